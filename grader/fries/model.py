@@ -1,0 +1,124 @@
+"""What is known of each fry on a plate. Lengths in mm in the fry's own plane; colour in CIELAB, D65, 2 degrees."""
+
+from dataclasses import dataclass
+from enum import Flag, auto
+
+from grader.arrays import FloatArray, LabelArray
+
+
+class FryFlag(Flag):
+    """What is doubtful or special about a fry; `FLAG_WORDS` explains each."""
+
+    NONE = 0
+    END_HIDDEN = auto()
+    AT_PHOTO_EDGE = auto()
+    SPLIT_FROM_NEIGHBOUR = auto()
+    ODD_SHAPE = auto()
+    SHINY = auto()
+    CLIPPED = auto()
+
+
+FLAG_WORDS: dict[FryFlag, str] = {
+    FryFlag.END_HIDDEN: "an end is hidden under another fry, so it has a colour but no length",
+    FryFlag.AT_PHOTO_EDGE: "it runs out of the picture, so it has a colour but no length",
+    FryFlag.SPLIT_FROM_NEIGHBOUR: "it touches a neighbour and was separated from it",
+    FryFlag.ODD_SHAPE: "its outline is not that of one straight or bent strip; it may be several fries",
+    FryFlag.SHINY: "a large part of it reflects the light, and was left out of its colour",
+    FryFlag.CLIPPED: "part of it is too bright or too dark for the camera",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measured:
+    """A value and its standard uncertainty (k = 1), both in the unit of the field that holds them."""
+
+    value: float
+    u: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Colour:
+    """A mean colour.
+
+    Attributes
+    ----------
+    lab
+        (3,) CIELAB of the mean reflectance of the flesh that shows.
+    shared_u
+        (3,) standard uncertainty that all fries of the photo share (correction, light, shine).
+    own_u
+        (3,) standard uncertainty that is this fry's own.
+    """
+
+    lab: FloatArray
+    shared_u: FloatArray
+    own_u: FloatArray
+
+    @property
+    def u(self) -> FloatArray:
+        """(3,) both parts together."""
+        return (self.shared_u**2 + self.own_u**2) ** 0.5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Fry:
+    """One fry.
+
+    Attributes
+    ----------
+    number
+        1, 2, ...: its value in the plate's labels.
+    outline_px
+        (k, 2) its outline in the photo, px (x, y).
+    centreline_px
+        (k, 2) its centreline in the photo, end to end, px.
+    length_mm, straight_mm
+        Along the centreline, and straight from end to end; None where an end is hidden.
+    width_mm
+        Median across the centreline.
+    area_mm2
+        What shows of it, in the plane of its middle.
+    colour
+        Of the flesh that shows; None where too little of it does.
+    body_lab, end_labs
+        (3,) colour of the middle half, and of each end's outer eighth; None where it can't be told.
+    spread_de
+        Root mean square CIE 2000 difference of its flesh from its own mean.
+    dark_end_mm
+        How far a dark end reaches from the tip; None where there is none.
+    dark_end_dl
+        How much darker (L*, positive) that end is than the body; None where there is none.
+    spots_mm
+        Diameters of its dark spots, mm.
+    skin_share
+        Share of its visible surface that is skin, 0 to 1.
+    whole
+        Both ends show.
+    """
+
+    number: int
+    outline_px: FloatArray
+    centreline_px: FloatArray
+    length_mm: Measured | None
+    straight_mm: Measured | None
+    width_mm: Measured | None
+    area_mm2: float
+    colour: Colour | None
+    body_lab: FloatArray | None
+    end_labs: tuple[FloatArray, FloatArray] | None
+    spread_de: float | None
+    dark_end_mm: Measured | None
+    dark_end_dl: float | None
+    spots_mm: tuple[float, ...]
+    skin_share: float
+    whole: bool
+    flags: FryFlag
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Plate:
+    """The fries of one photo, and where each lies: `labels` is (h, w), 0 where no fry is."""
+
+    fries: tuple[Fry, ...]
+    labels: LabelArray
+    heaped: bool

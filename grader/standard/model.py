@@ -1,0 +1,89 @@
+"""The house standard as typed values: a colour scale, a cut specification, and limits on what a batch may show.
+
+Every limit has a `key` that names it on disk; every threshold is in the unit that its name ends in.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """A named step of the house's colour scale: its anchor in CIELAB, D65, 2 degrees."""
+
+    name: str
+    lab: tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ColourScale:
+    """The house's own scale: steps from pale to too dark; a fry's place is continuous, 1.0 at the first anchor, 2.0 at the second.
+
+    `off_scale_de` is the CIE 2000 distance from the scale's path beyond which a colour is on no step.
+    """
+
+    steps: tuple[Step, ...]
+    target_from: float
+    target_to: float
+    off_scale_de: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cut:
+    """The cut as ordered: nominal width and how far a fry's width may be from it; skin left on or peeled."""
+
+    name: str
+    width_mm: float
+    tolerance_mm: float
+    skin_on: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LengthShare:
+    """At least `at_least_share` (0 to 1, by count) of the fries are at least `length_mm` long."""
+
+    length_mm: float
+    at_least_share: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Defects:
+    """From when on something counts as a defect."""
+
+    piece_from_mm: float          # shorter bits are crumbs, no fries
+    short_below_mm: float         # a short piece
+    sliver_below_width_mm: float  # a sliver
+    dark_end_from_mm: float       # a dark end reaches at least so far
+    dark_end_from_dl: float       # and is at least so much darker (L*) than the fry's own body
+    spot_from_mm: float           # a spot has at least this diameter
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limits:
+    """What a batch may show at most: shares by count, 0 to 1; `spread_steps_at_most` the standard deviation of the
+    fries' places on the scale; `out_of_target_at_most` the share of fries outside the target range."""
+
+    length_shares: tuple[LengthShare, ...]
+    short_share_at_most: float
+    sliver_share_at_most: float
+    dark_end_share_at_most: float
+    spotted_share_at_most: float
+    width_off_share_at_most: float
+    spread_steps_at_most: float
+    out_of_target_at_most: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Standard:
+    """One version of a house standard. `length_is` says which length its limits mean."""
+
+    schema_version: int
+    name: str
+    version: str
+    note: str
+    length_is: Literal["centreline", "straight"]
+    scale: ColourScale
+    cut: Cut
+    defects: Defects
+    limits: Limits
+    plate_height_above_card_mm: float
