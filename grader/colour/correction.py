@@ -1,0 +1,108 @@
+"""The correction from a camera's rgb to CIE XYZ, and its application. `fitting` makes one.
+
+xyz = matrix @ expand(unbend(rgb, tone) - haze * white_rgb), D65
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from grader.arrays import FloatArray
+from grader.colour.cie import xyz_to_lab_jacobian
+from grader.colour.response import expand, unbend
+
+_STEP = 1e-5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Correction:
+    """A fitted correction.
+
+    Attributes
+    ----------
+    parameters
+        (2 + 1 + 3 * terms,): tone (2), haze (1), matrix row by row.
+    covariance
+        Of the parameters.
+    white_rgb
+        (3,) scene-linear rgb of a perfect white in the sheet's mean light, as first estimated: the colour of the haze.
+    left_out_lab_error
+        (n, 3) CIELAB of each patch as the others predict it, less its reference; nan where a patch was not used.
+    left_out_de
+        (n,) the same as CIE 2000 differences: what to expect of a colour that was not fitted.
+    weight
+        (n,) 0 to 1: how far each patch was trusted in the end.
+    """
+
+    parameters: FloatArray
+    covariance: FloatArray
+    white_rgb: FloatArray
+    left_out_lab_error: FloatArray
+    left_out_de: FloatArray
+    weight: FloatArray
+
+    @property
+    def tone(self) -> FloatArray:
+        """(2,) see `unbend`."""
+        return self.parameters[:2]
+
+    @property
+    def haze(self) -> float:
+        """Stray light, a share of white."""
+        return float(self.parameters[2])
+
+    @property
+    def matrix(self) -> FloatArray:
+        """(3, terms)."""
+        return self.parameters[3:].reshape(3, -1)
+
+
+def apply_correction(correction: Correction, rgb: FloatArray) -> FloatArray:
+    """XYZ (..., 3), D65, Y = 1 for white in the sheet's mean light, of picture-linear rgb (..., 3), 0 to 1.
+
+    Where the light is brighter or dimmer than over the sheet, divide the result by its factor (`light_at`).
+    """
+    return predict(correction.parameters, correction.white_rgb, np.asarray(rgb, float))
+
+
+def predict_lab_u(correction: Correction, rgb: FloatArray) -> FloatArray:
+    """(..., 3) standard uncertainty of the CIELAB of rgb (..., 3) that comes with the fit, by the Jacobian.
+
+    All colours of a photo share it. Noise of the rgb, the light's slope and shine are not in it.
+    """
+    rgb = np.asarray(rgb, float)
+    jacobian = lab_jacobian(correction.parameters, correction.white_rgb, rgb.reshape(-1, 3))
+    variance = np.einsum("nip,pq,niq->ni", jacobian, correction.covariance, jacobian)
+    return np.sqrt(np.maximum(variance, 0.0)).reshape(rgb.shape)
+
+
+def predict(parameters: FloatArray, white_rgb: FloatArray, rgb: FloatArray) -> FloatArray:
+    """XYZ (..., 3) of rgb (..., 3) by bare parameters (see `Correction`)."""
+    matrix = parameters[3:].reshape(3, -1)
+    return expand(_scene(parameters, white_rgb, rgb), matrix.shape[1]) @ matrix.T
+
+
+def lab_jacobian(
+    parameters: FloatArray, white_rgb: FloatArray, rgb: FloatArray, light: FloatArray | float = 1.0
+) -> FloatArray:
+    """(n, 3, p) derivative of the CIELAB of rgb (n, 3) by the parameters; `light` (n,) as the factor at each.
+
+    The matrix's part is exact (it enters linearly), tone and haze by central differences.
+    """
+    by_parameter = np.zeros((len(rgb), 3, len(parameters)))
+    for k in range(3):
+        step = np.zeros(len(parameters))
+        step[k] = _STEP
+        ahead, behind = (predict(parameters + sign * step, white_rgb, rgb) for sign in (1, -1))
+        by_parameter[:, :, k] = (ahead - behind) / (2 * _STEP)
+    terms = (len(parameters) - 3) // 3
+    basis = expand(_scene(parameters, white_rgb, rgb), terms)
+    for row in range(3):
+        by_parameter[:, row, 3 + row * terms : 3 + (row + 1) * terms] = basis
+    factor = np.reshape(light, (-1, 1))
+    to_lab = xyz_to_lab_jacobian(predict(parameters, white_rgb, rgb) / factor)
+    return np.einsum("nij,njp->nip", to_lab, by_parameter / factor[..., None])
+
+
+def _scene(parameters: FloatArray, white_rgb: FloatArray, rgb: FloatArray) -> FloatArray:
+    return unbend(rgb, parameters[:2]) - parameters[2] * white_rgb
