@@ -34,7 +34,7 @@ _WORDS: dict[Code, tuple[str, str]] = {
     ),
     "too_large": (
         "The photo is too large{detail}.",
-        f"Set the camera to 12 megapixels; {MAX_PIXELS // 1_000_000} of them, or {MAX_BYTES // 1_000_000} MB, is the most.",
+        f"Set the camera to 12 megapixels; the most is {MAX_PIXELS // 1_000_000}, or {MAX_BYTES // 1_000_000} MB.",
     ),
 }
 

@@ -5,9 +5,8 @@ from dataclasses import dataclass
 
 import cv2
 import numpy as np
-from numpy.typing import NDArray
 
-from grader.arrays import Float32Array, FloatArray, PixelArray, frozen
+from grader.arrays import ByteArray, Float32Array, FloatArray, PixelArray, frozen
 from grader.photo.srgb import linear_to_srgb, srgb_to_linear
 
 ToneCurve = Callable[[FloatArray], FloatArray]
@@ -96,7 +95,7 @@ def _encoded(linear: Float32Array, dtype: np.dtype[np.uint8] | np.dtype[np.uint1
     if dtype == np.uint16:
         return np.rint(linear_to_srgb(linear.clip(0, 1)) * 65535).astype(np.uint16)
     # 65536 steps of linear light: near black one of them is 1/20 of an 8-bit level, so the rounding stays right.
-    codes: NDArray[np.uint8] = np.take(_ENCODE_8_BIT, np.rint(linear.clip(0, 1) * _ENCODE_STEPS).astype(np.uint16))
+    codes: ByteArray = np.take(_ENCODE_8_BIT, np.rint(linear.clip(0, 1) * _ENCODE_STEPS).astype(np.uint16))
     return codes
 
 
