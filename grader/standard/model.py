@@ -1,10 +1,14 @@
 """The house standard as typed values: a colour scale, a cut specification, and limits on what a batch may show.
 
-Every limit has a `key` that names it on disk; every threshold is in the unit that its name ends in.
+Every threshold is in the unit that its name ends in; every share is 0 to 1, by count.
 """
 
 from dataclasses import dataclass
 from typing import Literal
+
+from grader.arrays import FloatArray
+
+LengthIs = Literal["centreline", "straight"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -17,7 +21,7 @@ class Step:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ColourScale:
-    """The house's own scale: steps from pale to too dark; a fry's place is continuous, 1.0 at the first anchor, 2.0 at the second.
+    """The house's own scale, pale to too dark; a fry's place is continuous, 1.0 at the first anchor, 2.0 at the second.
 
     `off_scale_de` is the CIE 2000 distance from the scale's path beyond which a colour is on no step.
     """
@@ -26,6 +30,28 @@ class ColourScale:
     target_from: float
     target_to: float
     off_scale_de: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ScalePlace:
+    """Where colours lie on a scale.
+
+    Attributes
+    ----------
+    place
+        (...) continuous place, 1.0 at the first anchor.
+    place_u
+        (...) its standard uncertainty, steps, from that of the colours.
+    off_scale_de
+        (...) CIE 2000 distance from the scale's path: how unlike any step the colour is.
+    slope
+        (..., 3) change of place by L*, a*, b*: it carries each part of a colour's uncertainty to the place by itself.
+    """
+
+    place: FloatArray
+    place_u: FloatArray
+    off_scale_de: FloatArray
+    slope: FloatArray
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,20 +74,45 @@ class LengthShare:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Defects:
-    """From when on something counts as a defect."""
+    """From when on something counts as a defect.
 
-    piece_from_mm: float          # shorter bits are crumbs, no fries
-    short_below_mm: float         # a short piece
-    sliver_below_width_mm: float  # a sliver
-    dark_end_from_mm: float       # a dark end reaches at least so far
-    dark_end_from_dl: float       # and is at least so much darker (L*) than the fry's own body
-    spot_from_mm: float           # a spot has at least this diameter
+    Attributes
+    ----------
+    piece_from_mm
+        Shorter bits are crumbs, no fries: they count nowhere.
+    short_below_mm
+        A fry shorter than this is a short piece.
+    sliver_below_width_mm
+        A fry narrower than this is a sliver.
+    dark_end_from_mm, dark_end_from_dl
+        A dark end reaches at least so far from the tip and is at least so much darker (L*) than the fry's own body.
+    spot_from_mm
+        A spot has at least this diameter.
+    """
+
+    piece_from_mm: float
+    short_below_mm: float
+    sliver_below_width_mm: float
+    dark_end_from_mm: float
+    dark_end_from_dl: float
+    spot_from_mm: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limits:
-    """What a batch may show at most: shares by count, 0 to 1; `spread_steps_at_most` the standard deviation of the
-    fries' places on the scale; `out_of_target_at_most` the share of fries outside the target range."""
+    """What a batch may show at most (shares by count, 0 to 1).
+
+    Attributes
+    ----------
+    length_shares
+        Shortest length first.
+    width_off_share_at_most
+        Fries outside the cut's tolerance that are no slivers: those have their own limit.
+    spread_steps_at_most
+        Standard deviation of the fries' places on the colour scale.
+    out_of_target_at_most
+        Fries whose own colour is outside the target range.
+    """
 
     length_shares: tuple[LengthShare, ...]
     short_share_at_most: float
@@ -81,7 +132,7 @@ class Standard:
     name: str
     version: str
     note: str
-    length_is: Literal["centreline", "straight"]
+    length_is: LengthIs
     scale: ColourScale
     cut: Cut
     defects: Defects

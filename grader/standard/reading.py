@@ -1,0 +1,212 @@
+"""A house standard from the text of its TOML file, checked; every fault reported at once, with its line and field."""
+
+import re
+import tomllib
+from typing import cast, get_args
+
+from grader.colour.difference import ciede2000
+from grader.errors import DocumentFaulty, Fault
+from grader.standard.fields import Faults, Table
+from grader.standard.model import ColourScale, Cut, Defects, LengthIs, LengthShare, Limits, Standard, Step
+from grader.standard.toml_lines import lines_of_fields
+
+SCHEMA_VERSION = 1
+LINES_AT_MOST = 500
+CHARACTERS_AT_MOST = 50_000
+NEIGHBOURS_DE_AT_LEAST = 2.0
+"""CIE 2000 between neighbouring steps: the least that a photograph can tell apart (our choice, no source)."""
+
+_HINT = "Correct the file and read it again; the standards in calibration/standards show every field."
+_NAME, _NOTE = 80, 4000
+
+
+def read_standard(text: str, *, name: str) -> Standard:
+    """A standard from the text of a TOML file; `name` is what the file is called in the message.
+
+    Raises
+    ------
+    DocumentFaulty
+        With every fault of the file, in the order of its lines.
+    """
+    content = _parsed(text, name)
+    faults = Faults({})
+    standard = _standard(content, faults)
+    if standard is None or faults.in_order():
+        # Read again to say where: lines are looked up only for a file that has faults, because that takes long.
+        faults = Faults(lines_of_fields(text))
+        _standard(content, faults)
+        raise DocumentFaulty(name, faults.in_order(), hint=_HINT)
+    return standard
+
+
+def _parsed(text: str, name: str) -> dict[str, object]:
+    if len(text) > CHARACTERS_AT_MOST or text.count("\n") > LINES_AT_MOST:
+        message = f"is longer than a standard can be ({LINES_AT_MOST} lines, {CHARACTERS_AT_MOST} characters)"
+        raise DocumentFaulty(name, (Fault(line=None, field="the file", message=message),), hint=_HINT)
+    try:
+        return tomllib.loads(text)
+    except RecursionError:
+        fault = Fault(line=None, field="the file", message="is nested too deep")
+    except ValueError as error:  # tomllib's own error, and Python's for a number with thousands of digits
+        at = re.search(r"\(at line (\d+)", str(error))
+        # Where the file just ends, the parser gives no line.
+        line = int(at.group(1)) if at else max(1, len(text.splitlines()))
+        fault = Fault(line=line, field="the file", message=f"is not valid TOML: {error}")
+    raise DocumentFaulty(name, (fault,), hint=_HINT)
+
+
+def _standard(content: dict[str, object], faults: Faults) -> Standard | None:
+    top = Table(content, place=(), faults=faults)
+    schema_version = top.number("schema_version", SCHEMA_VERSION, SCHEMA_VERSION, unit="")
+    name, version = top.text("name", at_most=_NAME), top.text("version", at_most=_NAME)
+    note = top.text("note", at_most=_NOTE, may_be_empty=True)
+    length_is = top.choice("length_is", get_args(LengthIs))
+    height = top.number("plate_height_above_card_mm", -50, 50, unit="mm")
+    scale, cut = _scale(top.table("scale")), _cut(top.table("cut"))
+    defects = _defects(top.table("defects"), cut)
+    limits = _limits(top.table("limits"))
+    top.close()
+    if (
+        schema_version is None or name is None or version is None or note is None or length_is is None or height is None
+        or scale is None or cut is None or defects is None or limits is None
+    ):  # fmt: skip
+        return None
+    return Standard(
+        schema_version=int(schema_version),
+        name=name,
+        version=version,
+        note=note,
+        length_is=cast("LengthIs", length_is),
+        scale=scale,
+        cut=cut,
+        defects=defects,
+        limits=limits,
+        plate_height_above_card_mm=height,
+    )
+
+
+def _scale(table: Table) -> ColourScale | None:
+    target_from = table.number("target_from", 1, 99, unit="steps")
+    target_to = table.number("target_to", 1, 99, unit="steps")
+    off_scale_de = table.number("off_scale_de", 1, 50, unit="CIE 2000 units")
+    entries = list(table.tables("steps"))
+    steps = [_step(entry) for entry in entries]
+    table.close()
+    _check_steps(entries, steps)
+    if entries and len(entries) < 3:
+        table.fault("steps", f"has {len(entries)}; a scale needs at least 3, from pale to too dark")
+    if entries and target_to is not None and target_to > len(entries):
+        table.fault("target_to", f"is {target_to:g}, but the scale ends at step {len(entries)}")
+    if target_from is not None and target_to is not None and target_from >= target_to:
+        table.fault("target_from", f"is {target_from:g}, not below target_to ({target_to:g})")
+    whole = tuple(step for step in steps if step is not None)
+    if target_from is None or target_to is None or off_scale_de is None or len(whole) < max(len(steps), 3):
+        return None
+    return ColourScale(steps=whole, target_from=target_from, target_to=target_to, off_scale_de=off_scale_de)
+
+
+def _step(table: Table) -> Step | None:
+    name, lab = table.text("name", at_most=_NAME), table.lab("lab")
+    table.close()
+    return Step(name=name, lab=lab) if name is not None and lab is not None else None
+
+
+def _check_steps(entries: list[Table], steps: list[Step | None]) -> None:
+    """Names used once, each step darker than the one before and far enough from it, and no sharp turn in the path."""
+    seen: set[str] = set()
+    for entry, step in zip(entries, steps, strict=True):
+        if step is not None and step.name.casefold() in seen:
+            entry.fault("name", f'"{step.name}" is the name of an earlier step too')
+        elif step is not None:
+            seen.add(step.name.casefold())
+    for entry, before, step in zip(entries[1:], steps, steps[1:], strict=False):
+        if before is None or step is None:
+            continue
+        if step.lab[0] >= before.lab[0]:
+            entry.fault("lab", f"is not darker than the step before (L* {step.lab[0]:g} after {before.lab[0]:g})")
+        apart = float(ciede2000(before.lab, step.lab))
+        if apart < NEIGHBOURS_DE_AT_LEAST:
+            least = f"{NEIGHBOURS_DE_AT_LEAST:g} CIE 2000 units"
+            entry.fault(
+                "lab", f"is only {apart:.1f} from the step before; a photograph needs {least} to tell them apart"
+            )
+
+
+def _cut(table: Table) -> Cut | None:
+    name, skin_on = table.text("name", at_most=_NAME), table.flag("skin_on")
+    width = table.number("width_mm", 2, 40, unit="mm")
+    tolerance = table.number("tolerance_mm", 0.1, 20, unit="mm")
+    table.close()
+    if width is not None and tolerance is not None and tolerance >= width:
+        table.fault("tolerance_mm", f"is {tolerance:g} mm, not less than the width itself ({width:g} mm)")
+        return None
+    if name is None or skin_on is None or width is None or tolerance is None:
+        return None
+    return Cut(name=name, width_mm=width, tolerance_mm=tolerance, skin_on=skin_on)
+
+
+def _defects(table: Table, cut: Cut | None) -> Defects | None:
+    piece = table.number("piece_from_mm", 1, 100, unit="mm")
+    short = table.number("short_below_mm", 1, 200, unit="mm")
+    sliver = table.number("sliver_below_width_mm", 0.5, 40, unit="mm")
+    dark_mm = table.number("dark_end_from_mm", 0.5, 100, unit="mm")
+    dark_dl = table.number("dark_end_from_dl", 0.5, 100, unit="L*")
+    spot = table.number("spot_from_mm", 0.2, 50, unit="mm")
+    table.close()
+    if piece is not None and short is not None and piece >= short:
+        table.fault("piece_from_mm", f"is {piece:g} mm: crumbs must be shorter than short pieces ({short:g} mm)")
+    if sliver is not None and cut is not None and sliver > cut.width_mm - cut.tolerance_mm:
+        least = f"{cut.width_mm - cut.tolerance_mm:g} mm"
+        table.fault(
+            "sliver_below_width_mm",
+            f"is {sliver:g} mm: fries of the cut's own tolerance (from {least}) would be slivers",
+        )
+    if piece is None or short is None or sliver is None or dark_mm is None or dark_dl is None or spot is None:
+        return None
+    return Defects(
+        piece_from_mm=piece,
+        short_below_mm=short,
+        sliver_below_width_mm=sliver,
+        dark_end_from_mm=dark_mm,
+        dark_end_from_dl=dark_dl,
+        spot_from_mm=spot,
+    )
+
+
+_AT_MOST = (
+    "short_share_at_most",
+    "sliver_share_at_most",
+    "dark_end_share_at_most",
+    "spotted_share_at_most",
+    "width_off_share_at_most",
+    "out_of_target_at_most",
+)
+
+
+def _limits(table: Table) -> Limits | None:
+    # No sample can show a share of nothing, or of all: a limit of 0 or of "at least 1" could never be met.
+    at_most = {key: share for key in _AT_MOST if (share := table.share(key, 0.01, 1)) is not None}
+    spread = table.number("spread_steps_at_most", 0.05, 20, unit="steps")
+    entries = list(table.tables("length_shares"))
+    lengths = [_length_share(entry) for entry in entries]
+    table.close()
+    for entry, before, after in zip(entries[1:], lengths, lengths[1:], strict=False):
+        if before is None or after is None:
+            continue
+        if after.length_mm <= before.length_mm:
+            entry.fault(
+                "length_mm", f"is {after.length_mm:g} mm after {before.length_mm:g} mm; list the shortest first"
+            )
+        elif after.at_least_share > before.at_least_share:
+            asked = f"{after.at_least_share:g} after {before.at_least_share:g}"
+            entry.fault("at_least_share", f"is {asked}: more long fries are asked for than shorter ones")
+    whole = tuple(share for share in lengths if share is not None)
+    if len(at_most) < len(_AT_MOST) or spread is None or len(whole) < len(lengths):
+        return None
+    return Limits(length_shares=whole, spread_steps_at_most=spread, **at_most)
+
+
+def _length_share(table: Table) -> LengthShare | None:
+    length, share = table.number("length_mm", 5, 300, unit="mm"), table.share("at_least_share", 0.01, 0.99)
+    table.close()
+    return LengthShare(length_mm=length, at_least_share=share) if length is not None and share is not None else None
