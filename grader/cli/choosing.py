@@ -1,0 +1,39 @@
+"""Which house standard a call means."""
+
+from pathlib import Path
+
+from grader.errors import DocumentFaulty, Fault
+from grader.standard import load_shipped, read_standard
+from grader.standard.model import Standard
+
+DEFAULT_STANDARD = "strips-9.5mm-skin-on"
+
+
+def standard_from_bytes(data: bytes, *, name: str) -> Standard:
+    """The standard in the bytes of a TOML file.
+
+    Raises
+    ------
+    DocumentFaulty
+        All faults of the file at once.
+    """
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data[: error.start].count(b"\n") + 1
+        fault = Fault(line=line, field="the file", message="is no UTF-8 text")
+        raise DocumentFaulty(name, (fault,), hint="Save it as UTF-8 text and read it again.") from error
+    return read_standard(text, name=name)
+
+
+def chosen_standard(file: Path | None) -> Standard:
+    """The standard in `file`, or the shipped 9.5 mm one.
+
+    Raises
+    ------
+    DocumentFaulty
+        All faults of the file at once.
+    """
+    if file is None:
+        return load_shipped()[DEFAULT_STANDARD]
+    return standard_from_bytes(file.read_bytes(), name=file.name)

@@ -1,0 +1,91 @@
+"""One run over batches of photos: grade each, write its results, let go of its pixels, judge the batch, sum up."""
+
+import hashlib
+import logging
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+
+from grader.arrays import frozen
+from grader.cli.photos import PhotoBatch
+from grader.grading import METHOD_VERSION, GradedPhoto, Progress, Reason, grade_photo
+from grader.records.naming import ResultNames
+from grader.records.readings import write_readings
+from grader.records.summary import BatchEntry, PhotoEntry, write_summary
+from grader.standard.model import Standard
+
+log = logging.getLogger(__name__)
+
+OnPhoto = Callable[[Path], Progress]
+"""Called as a photo's turn comes; gives what to tell of its progress."""
+
+
+def _refused(path: Path, data: bytes, reason: Reason) -> GradedPhoto:
+    return GradedPhoto(
+        name=path.name,
+        sha256=hashlib.sha256(data).hexdigest(),
+        method_version=METHOD_VERSION,
+        photo=None,
+        sheet=None,
+        colour_quality=None,
+        plate=None,
+        verdict=None,
+        reasons=(reason,),
+    )
+
+
+def grade_file(path: Path, *, standard: Standard, progress: Progress | None = None) -> GradedPhoto:
+    """Grade one file; whatever goes wrong comes back as a refusal, so that the rest of a run goes on."""
+    try:
+        data = path.read_bytes()
+    except (OSError, MemoryError) as error:
+        message = f"The file can't be read ({error})."
+        hint = "Check that the file can be opened, and grade it again."
+        return _refused(path, b"", Reason(code="photo_unreadable", message=message, hint=hint))
+    try:
+        return grade_photo(data, name=path.name, standard=standard, progress=progress)
+    except Exception as error:
+        log.exception("Grading %s hit a fault of this program", path)
+        message = f"A fault of this program stopped the grading ({type(error).__name__})."
+        hint = "Take another photo, and report this one with what the command line printed."
+        return _refused(path, data, Reason(code="program_fault", message=message, hint=hint))
+
+
+def without_pixels(graded: GradedPhoto) -> GradedPhoto:
+    """The same findings without photo and labels: a long run must not hold 60 MB a photo to its end."""
+    plate = graded.plate
+    if plate is not None:
+        plate = replace(plate, labels=frozen(np.zeros((0, 0), np.uint16)))
+    return replace(graded, photo=None, plate=plate)
+
+
+def run(
+    batches: Sequence[PhotoBatch], *, standard: Standard, out: Path, on_photo: OnPhoto | None = None
+) -> tuple[BatchEntry, ...]:
+    """Grade all batches into `out`, which is made where it isn't there.
+
+    Raises
+    ------
+    OSError
+        The results can't be written.
+    """
+    out.mkdir(parents=True, exist_ok=True)
+    names = ResultNames()
+    entries = tuple(_run_batch(batch, names, standard=standard, out=out, on_photo=on_photo) for batch in batches)
+    write_summary(out, entries, standard=standard)
+    return entries
+
+
+def _run_batch(
+    batch: PhotoBatch, names: ResultNames, *, standard: Standard, out: Path, on_photo: OnPhoto | None
+) -> BatchEntry:
+    photos: list[PhotoEntry] = []
+    for path in batch.photos:
+        progress = None if on_photo is None else on_photo(path)
+        graded = grade_file(path, standard=standard, progress=progress)
+        stem = names.give(path.name)
+        write_readings(out, stem, graded, standard=standard)
+        photos.append(PhotoEntry(stem=stem, source=str(path), graded=without_pixels(graded)))
+    return BatchEntry(name=batch.name, photos=tuple(photos), verdict=None)

@@ -1,0 +1,85 @@
+"""Which photos a call means, and which of them are one batch."""
+
+import os
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from grader.errors import GraderError
+from grader.records.naming import PHOTO_SUFFIXES, is_photo
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhotoBatch:
+    """Photos that are judged together."""
+
+    name: str
+    photos: tuple[Path, ...]
+
+
+class NothingToGradeError(GraderError, ValueError):
+    """The call names no photo, or something that isn't there."""
+
+
+def _folders(top: Path, left_out: Path) -> Iterator[tuple[Path, tuple[Path, ...]]]:
+    """Each folder below `top` that holds photos, with them; hidden folders and the results' own are left out."""
+    for where, below, files in os.walk(top):
+        folder = Path(where)
+        below[:] = sorted(name for name in below if not name.startswith(".") and (folder / name).resolve() != left_out)
+        photos = tuple(folder / name for name in sorted(files) if is_photo(name))
+        if photos:
+            yield folder, photos
+
+
+def _batch_name(folder: Path, top: Path) -> str:
+    inside = folder.relative_to(top).as_posix()
+    return top.resolve().name if inside == "." else inside
+
+
+def gather(named: Sequence[Path], *, out: Path) -> tuple[tuple[PhotoBatch, ...], tuple[Path, ...]]:
+    """Sort what a call names into batches.
+
+    All photos named one by one are one batch. A folder's own photos are one batch, and each folder below it that
+    holds photos is another; masks, labels, graded pictures and what is no photo are left out.
+
+    Parameters
+    ----------
+    named
+        Photos and folders.
+    out
+        Where the results go: never taken for photos.
+
+    Returns
+    -------
+    batches, left_out
+        The batches, and files named one by one that are no photos.
+
+    Raises
+    ------
+    NothingToGradeError
+        Something isn't there, or no photo is left, or the results would land among the photos.
+    """
+    missing = [str(path) for path in named if not path.exists()]
+    if missing:
+        raise NothingToGradeError(f"There is no {', no '.join(missing)}.", hint="Check how it is spelled.")
+    single = [path for path in named if not path.is_dir()]
+    left_out = tuple(path for path in single if path.suffix and not is_photo(path.name))
+    chosen = tuple(dict.fromkeys(path for path in single if path not in left_out))
+    batches = [PhotoBatch(name="photos", photos=chosen)] if chosen else []
+    for top in (path for path in named if path.is_dir()):
+        batches += [
+            PhotoBatch(name=_batch_name(folder, top), photos=photos) for folder, photos in _folders(top, out.resolve())
+        ]
+    if not batches:
+        endings = ", ".join(sorted(PHOTO_SUFFIXES))
+        raise NothingToGradeError("There is no photo to grade.", hint=f"Photos are files that end in {endings}.")
+    _check_apart(batches, out)
+    return tuple(batches), left_out
+
+
+def _check_apart(batches: Sequence[PhotoBatch], out: Path) -> None:
+    """The results' folder must not be one of the photos' own: a NAME.json beside a photo may be someone's truth."""
+    if any(photo.parent.resolve() == out.resolve() for batch in batches for photo in batch.photos):
+        raise NothingToGradeError(
+            f"The results would land among the photos in {out}.", hint="Name another folder after --out."
+        )

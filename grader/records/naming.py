@@ -1,0 +1,42 @@
+"""What the files of a photo's results are called, and which files are results and not photos."""
+
+from pathlib import PurePath
+
+READINGS = ".json"
+LABELS = ".labels.png"
+PICTURE = ".graded.jpg"
+SUMMARY = "summary.json"
+FRIES = "fries.csv"
+
+PHOTO_SUFFIXES = frozenset({".jpg", ".jpeg", ".png", ".tif", ".tiff", ".webp", ".heic", ".heif"})
+_NOT_A_PHOTO = (".mask.png", LABELS, PICTURE)
+
+
+def is_photo(name: str) -> bool:
+    """Whether a file of this name may be a photo: pictures of masks, labels and earlier results are not."""
+    low = name.lower()
+    if low.startswith(".") or low.endswith(_NOT_A_PHOTO):
+        return False
+    return PurePath(low).suffix in PHOTO_SUFFIXES
+
+
+class ResultNames:
+    """Gives each photo of a run its own stem for the files of its results.
+
+    A photo keeps its own stem. Where an earlier photo of the run has it already (same name in another folder, or the
+    same name with another ending), the later one gets `-2`, `-3`, ... behind it; its readings say which photo it was.
+    Capitals make no difference, because some file systems know none.
+    """
+
+    def __init__(self) -> None:
+        self._taken = {PurePath(SUMMARY).stem}
+
+    def give(self, photo_name: str) -> str:
+        """The stem for the next photo."""
+        stem = PurePath(photo_name).stem or "photo"
+        name, count = stem, 1
+        while name.casefold() in self._taken:
+            count += 1
+            name = f"{stem}-{count}"
+        self._taken.add(name.casefold())
+        return name

@@ -1,0 +1,232 @@
+"""What was read from one photo, as the files that other programs take: NAME.json and NAME.labels.png.
+
+NAME.json holds per fry the measured numbers, each with its standard uncertainty (k = 1) beside it under the same name
+plus `_u`; what carries no stated uncertainty stands apart under `indications`. null means: can't be measured.
+"""
+
+import json
+import math
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+import cv2
+import numpy as np
+
+from grader.arrays import LabelArray
+from grader.decision.model import LimitDecision, Verdict
+from grader.errors import GraderError
+from grader.fries.model import Fry, FryFlag, Measured
+from grader.grading import GradedPhoto
+from grader.records.naming import LABELS, READINGS
+from grader.records.scale_words import fry_place
+from grader.records.whole_files import write_whole
+from grader.standard.model import ColourScale, Standard
+
+Json = dict[str, Any]
+
+FORMAT_VERSION = 1
+DECIMALS = 4
+
+
+def number(value: float | None) -> float | None:
+    """A number as it goes on disk: rounded far below any uncertainty, None where there is none (JSON knows no nan)."""
+    return None if value is None or not math.isfinite(value) else round(float(value), DECIMALS)
+
+
+def _numbers(values: Iterable[float] | None) -> list[float | None] | None:
+    return None if values is None else [number(value) for value in values]
+
+
+def _measured(name: str, measured: Measured | None) -> Json:
+    if measured is None:
+        return {name: None, f"{name}_u": None}
+    return {name: number(measured.value), f"{name}_u": number(measured.u)}
+
+
+def flag_names(flags: FryFlag) -> list[str]:
+    """The flags of a fry, by their names on disk."""
+    return [flag.name.lower() for flag in flags if flag.name]
+
+
+def _colour(fry: Fry) -> Json:
+    if fry.colour is None:
+        return {"lab": None, "lab_u": None, "lab_shared_u": None}
+    return {
+        "lab": _numbers(fry.colour.lab),
+        "lab_u": _numbers(fry.colour.u),
+        "lab_shared_u": _numbers(fry.colour.shared_u),
+    }
+
+
+def _place(fry: Fry, scale: ColourScale) -> Json:
+    place = fry_place(fry, scale)
+    if place is None:
+        return {"scale_place": None, "scale_place_u": None, "scale_step": None, "off_scale": None}
+    return {
+        "scale_place": number(place.steps),
+        "scale_place_u": number(place.steps_u),
+        "scale_step": place.step_name,
+        "off_scale": place.off_scale,
+    }
+
+
+def _fry(fry: Fry, scale: ColourScale) -> Json:
+    ends = fry.end_labs
+    return {
+        "id": fry.number,
+        **_measured("length_mm", fry.length_mm),
+        **_measured("straight_mm", fry.straight_mm),
+        **_measured("width_mm", fry.width_mm),
+        **_colour(fry),
+        **_place(fry, scale),
+        **_measured("dark_end_mm", fry.dark_end_mm),
+        "whole": fry.whole,
+        "flags": flag_names(fry.flags),
+        "indications": {
+            "area_mm2": number(fry.area_mm2),
+            "body_lab": _numbers(fry.body_lab),
+            "end_labs": None if ends is None else [_numbers(end) for end in ends],
+            "spread_de": number(fry.spread_de),
+            "dark_end_dl": number(fry.dark_end_dl),
+            "spots_mm": _numbers(fry.spots_mm),
+            "skin_share": number(fry.skin_share),
+        },
+    }
+
+
+def _limit(limit: LimitDecision) -> Json:
+    return {
+        "key": limit.key,
+        "about": limit.about,
+        "title": limit.title,
+        "outcome": limit.outcome.value,
+        "measured": number(limit.measured),
+        "measured_u": number(limit.u),
+        "lower": number(limit.lower),
+        "upper": number(limit.upper),
+        "unit": limit.unit,
+        "probability": number(limit.probability),
+        "guard": number(limit.guard),
+        "reason": limit.reason,
+        "arithmetic": limit.arithmetic,
+    }
+
+
+def verdict_record(verdict: Verdict | None) -> Json | None:
+    """A verdict with every limit, as it goes on disk."""
+    if verdict is None:
+        return None
+    return {
+        "outcome": verdict.outcome.value,
+        "headline": verdict.headline,
+        "fries_counted": verdict.fries_counted,
+        "fries_left_out": verdict.fries_left_out,
+        "plates": verdict.plates,
+        "limits": [_limit(limit) for limit in verdict.limits],
+    }
+
+
+def standard_record(standard: Standard) -> Json:
+    """Which standard a result was judged by."""
+    return {"name": standard.name, "version": standard.version}
+
+
+def _photo_facts(graded: GradedPhoto) -> Json | None:
+    photo = graded.photo
+    if photo is None:
+        return None
+    return {
+        "size_px": list(photo.size_px),
+        "file_format": photo.file_format,
+        "source_profile": photo.source_profile,
+        "focal_35mm": number(photo.focal_35mm),
+        "taken_at": photo.taken_at,
+    }
+
+
+def _sheet_facts(graded: GradedPhoto) -> Json | None:
+    sheet = graded.sheet
+    if sheet is None:
+        return None
+    return {
+        "layout": sheet.layout.key,
+        "hidden_tags": list(sheet.hidden_tags),
+        "tag_rms_px": number(sheet.tag_rms_px),
+        "focal_known": sheet.camera.focal_known,
+    }
+
+
+def _colour_quality(graded: GradedPhoto) -> Json | None:
+    quality = graded.colour_quality
+    if quality is None:
+        return None
+    return {
+        "expected_de": number(quality.expected_de),
+        "expected_de_95": number(quality.expected_de_95),
+        "patches_used": quality.patches_used,
+        "patches_left_out": quality.patches_left_out,
+        "light_fall_off": number(quality.light_fall_off),
+    }
+
+
+def photo_record(graded: GradedPhoto, *, standard: Standard) -> Json:
+    """Everything that was read from one photo, ready for JSON."""
+    plate = graded.plate
+    return {
+        "format_version": FORMAT_VERSION,
+        "photo": graded.name,
+        "sha256": graded.sha256,
+        "method_version": graded.method_version,
+        "status": "refused" if plate is None else "measured",
+        "reasons": [{"code": r.code, "message": r.message, "hint": r.hint} for r in graded.reasons],
+        "fries": [] if plate is None else [_fry(fry, standard.scale) for fry in plate.fries],
+        "heaped": None if plate is None else plate.heaped,
+        "standard": standard_record(standard),
+        "verdict": verdict_record(graded.verdict),
+        "picture": _photo_facts(graded),
+        "sheet": _sheet_facts(graded),
+        "colour_quality": _colour_quality(graded),
+    }
+
+
+def json_bytes(record: Json) -> bytes:
+    """A record as UTF-8 JSON that people can read and every parser takes (no nan)."""
+    return (json.dumps(record, ensure_ascii=False, indent=1, allow_nan=False) + "\n").encode()
+
+
+def _labels(graded: GradedPhoto) -> LabelArray | None:
+    if graded.plate is not None:
+        return graded.plate.labels
+    if graded.photo is not None:
+        width, height = graded.photo.size_px
+        return np.zeros((height, width), np.uint16)
+    return None
+
+
+def labels_png(labels: LabelArray) -> bytes:
+    """(h, w) labels as a 16 bit PNG of one channel."""
+    # Labels are large flat areas: the quickest compression packs them nearly as small as the slowest.
+    worked, data = cv2.imencode(".png", np.ascontiguousarray(labels, np.uint16), [cv2.IMWRITE_PNG_COMPRESSION, 1])
+    if not worked:
+        raise GraderError("The labels could not be written as PNG.", hint="Report this with the photo, please.")
+    packed: bytes = data.tobytes()
+    return packed
+
+
+def write_readings(folder: Path, stem: str, graded: GradedPhoto, *, standard: Standard) -> tuple[Path, ...]:
+    """Write NAME.labels.png and NAME.json into `folder`; a photo that could not even be decoded has no labels.
+
+    Returns
+    -------
+    tuple of Path
+        What was written, the readings last: where they are, all is there.
+    """
+    written: list[Path] = []
+    labels = _labels(graded)
+    if labels is not None:
+        written.append(folder / f"{stem}{LABELS}")
+        write_whole(written[-1], labels_png(labels))
+    written.append(folder / f"{stem}{READINGS}")
+    write_whole(written[-1], json_bytes(photo_record(graded, standard=standard)))
+    return tuple(written)

@@ -1,0 +1,171 @@
+"""What one run found over all its photos: `summary.json` for programs, `fries.csv` for a spreadsheet."""
+
+import csv
+import io
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+from grader.decision.model import Verdict
+from grader.fries.model import Fry, Measured
+from grader.grading import METHOD_VERSION, GradedPhoto
+from grader.records.naming import FRIES, SUMMARY
+from grader.records.readings import (
+    FORMAT_VERSION,
+    Json,
+    flag_names,
+    json_bytes,
+    number,
+    standard_record,
+    verdict_record,
+)
+from grader.records.scale_words import fry_place
+from grader.records.whole_files import write_whole
+from grader.standard.model import ColourScale, Standard
+
+Cell = str | float | int | None
+
+COLUMNS = (
+    "batch",
+    "photo",
+    "fry",
+    "whole",
+    "length_mm",
+    "length_mm_u",
+    "straight_mm",
+    "straight_mm_u",
+    "width_mm",
+    "width_mm_u",
+    "L",
+    "a",
+    "b",
+    "L_u",
+    "a_u",
+    "b_u",
+    "scale_place",
+    "scale_place_u",
+    "scale_step",
+    "spread_de",
+    "dark_end_mm",
+    "dark_end_mm_u",
+    "dark_end_dl",
+    "spots",
+    "largest_spot_mm",
+    "skin_share",
+    "flags",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class PhotoEntry:
+    """One photo of a run: the stem of its result files, where it came from, what was found (pixels not needed)."""
+
+    stem: str
+    source: str
+    graded: GradedPhoto
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class BatchEntry:
+    """One batch of a run and the verdict over all its photos, None where none could be judged."""
+
+    name: str
+    photos: tuple[PhotoEntry, ...]
+    verdict: Verdict | None
+
+
+def _photo(entry: PhotoEntry) -> Json:
+    graded = entry.graded
+    return {
+        "name": entry.stem,
+        "photo": graded.name,
+        "source": entry.source,
+        "sha256": graded.sha256,
+        "status": "refused" if graded.refused else "measured",
+        "reasons": [{"code": r.code, "message": r.message, "hint": r.hint} for r in graded.reasons],
+        "fries": 0 if graded.plate is None else len(graded.plate.fries),
+        "outcome": None if graded.verdict is None else graded.verdict.outcome.value,
+    }
+
+
+def summary_record(batches: Iterable[BatchEntry], *, standard: Standard) -> Json:
+    """A run, batch by batch, ready for JSON."""
+    return {
+        "format_version": FORMAT_VERSION,
+        "method_version": METHOD_VERSION,
+        "standard": standard_record(standard),
+        "batches": [
+            {
+                "name": batch.name,
+                "outcome": None if batch.verdict is None else batch.verdict.outcome.value,
+                "verdict": verdict_record(batch.verdict),
+                "photos": [_photo(entry) for entry in batch.photos],
+            }
+            for batch in batches
+        ],
+    }
+
+
+def inert(cell: Cell) -> Cell:
+    """A cell that a spreadsheet shows and never runs: what it would take for a formula gets an apostrophe."""
+    if isinstance(cell, str) and cell[:1] in {"=", "+", "-", "@", "\t", "\r", "\n"}:
+        return f"'{cell}"
+    return cell
+
+
+def _pair(measured: Measured | None) -> tuple[Cell, Cell]:
+    return (None, None) if measured is None else (number(measured.value), number(measured.u))
+
+
+def _colour(fry: Fry) -> tuple[Cell, ...]:
+    if fry.colour is None:
+        return (None,) * 6
+    return tuple(number(value) for value in (*fry.colour.lab, *fry.colour.u))
+
+
+def _place(fry: Fry, scale: ColourScale) -> tuple[Cell, Cell, Cell]:
+    place = fry_place(fry, scale)
+    return (None, None, None) if place is None else (number(place.steps), number(place.steps_u), place.step_name)
+
+
+def fry_row(batch: str, photo: str, fry: Fry, scale: ColourScale) -> tuple[Cell, ...]:
+    """One fry as the cells of `COLUMNS`; an empty cell means that it can't be measured."""
+    return (
+        batch,
+        photo,
+        fry.number,
+        "yes" if fry.whole else "no",
+        *_pair(fry.length_mm),
+        *_pair(fry.straight_mm),
+        *_pair(fry.width_mm),
+        *_colour(fry),
+        *_place(fry, scale),
+        number(fry.spread_de),
+        *_pair(fry.dark_end_mm),
+        number(fry.dark_end_dl),
+        len(fry.spots_mm),
+        number(max(fry.spots_mm, default=None)),
+        number(fry.skin_share),
+        " ".join(flag_names(fry.flags)),
+    )
+
+
+def fries_csv(batches: Iterable[BatchEntry], *, standard: Standard) -> bytes:
+    """All fries of a run as CSV: commas, decimal points, UTF-8 with the byte order mark that spreadsheets want."""
+    text = io.StringIO(newline="")
+    writer = csv.writer(text)
+    writer.writerow(COLUMNS)
+    for batch in batches:
+        for entry in batch.photos:
+            for fry in entry.graded.plate.fries if entry.graded.plate is not None else ():
+                writer.writerow([inert(cell) for cell in fry_row(batch.name, entry.graded.name, fry, standard.scale)])
+    return text.getvalue().encode("utf-8-sig")
+
+
+def write_summary(folder: Path, batches: Iterable[BatchEntry], *, standard: Standard) -> tuple[Path, Path]:
+    """Write `fries.csv` and `summary.json` into `folder`, the summary last."""
+    kept = tuple(batches)
+    table, summary = folder / FRIES, folder / SUMMARY
+    write_whole(table, fries_csv(kept, standard=standard))
+    write_whole(summary, json_bytes(summary_record(kept, standard=standard)))
+    return table, summary

@@ -1,0 +1,27 @@
+"""Files that are either whole or not there: a run that was cut short leaves no half file."""
+
+import os
+import tempfile
+from pathlib import Path
+
+
+def write_whole(path: Path, data: bytes) -> None:
+    """Write `data` to a file beside `path`, then move it into place in one step.
+
+    Raises
+    ------
+    OSError
+        The folder can't be written to; nothing is left behind.
+    """
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:40]}.", suffix=".part")
+    waiting = Path(name)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        waiting.chmod(0o644)  # mkstemp gives 0600, and colleagues shall be able to read results
+        waiting.replace(path)
+    except BaseException:
+        waiting.unlink(missing_ok=True)
+        raise

@@ -1,0 +1,53 @@
+import csv
+import io
+import json
+from pathlib import Path
+
+import pytest
+
+from grader.records.summary import COLUMNS, BatchEntry, Cell, PhotoEntry, fries_csv, inert, write_summary
+from tests.records import made_up
+
+
+def batch(name: str = "lunch") -> BatchEntry:
+    photos = (
+        PhotoEntry(stem="plate1", source="in/plate1.jpg", graded=made_up.graded()),
+        PhotoEntry(stem="nocard", source="in/nocard.jpg", graded=made_up.refused()),
+    )
+    return BatchEntry(name=name, photos=photos, verdict=made_up.verdict())
+
+
+def rows(table: bytes) -> list[dict[str, str]]:
+    return list(csv.DictReader(io.StringIO(table.decode("utf-8-sig"), newline="")))
+
+
+def test_every_fry_is_a_row_and_what_was_not_measured_is_empty() -> None:
+    table = rows(fries_csv([batch()], standard=made_up.standard()))
+    assert list(table[0]) == list(COLUMNS)
+    assert [row["fry"] for row in table] == ["1", "2", "3", "4", "5"]
+    assert table[0]["length_mm"] == "100.0"
+    assert table[1]["largest_spot_mm"] == "4.25"
+    assert table[3]["length_mm"] == ""
+    assert table[4]["L"] == ""
+    assert (table[0]["scale_place"], table[0]["scale_step"], table[4]["scale_step"]) == ("3.0", "golden", "")
+
+
+@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1"])
+def test_what_a_spreadsheet_would_run_is_inert(text: str) -> None:
+    assert inert(text) == f"'{text}"
+    assert rows(fries_csv([batch(text)], standard=made_up.standard()))[0]["batch"] == f"'{text}"
+
+
+@pytest.mark.parametrize("cell", ["plate-1", "a=b", -1.5, 3, None, ""])
+def test_harmless_cells_stay_as_they_are(cell: Cell) -> None:
+    assert inert(cell) == cell
+
+
+def test_the_summary_lists_batches_photos_and_reasons(tmp_path: Path) -> None:
+    table, summary = write_summary(tmp_path, iter([batch(), batch("dinner")]), standard=made_up.standard())
+    record = json.loads(summary.read_text())
+    assert [one["name"] for one in record["batches"]] == ["lunch", "dinner"]
+    measured, refused = record["batches"][0]["photos"]
+    assert (measured["status"], measured["fries"], measured["outcome"]) == ("measured", 5, "pass")
+    assert (refused["status"], refused["reasons"][0]["code"]) == ("refused", "card_not_found")
+    assert len(rows(table.read_bytes())) == 10

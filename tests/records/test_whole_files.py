@@ -1,0 +1,24 @@
+from pathlib import Path
+
+import pytest
+
+from grader.records.whole_files import write_whole
+
+
+def test_writes_and_replaces(tmp_path: Path) -> None:
+    write_whole(tmp_path / "a.json", b"old")
+    write_whole(tmp_path / "a.json", b"new")
+    assert [path.name for path in tmp_path.iterdir()] == ["a.json"]
+    assert (tmp_path / "a.json").read_bytes() == b"new"
+
+
+def test_a_failed_write_leaves_the_old_file_and_nothing_else(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    write_whole(tmp_path / "a.json", b"old")
+
+    def no_space(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("os.fsync", no_space)
+    with pytest.raises(OSError, match="No space"):
+        write_whole(tmp_path / "a.json", b"new")
+    assert [path.read_bytes() for path in tmp_path.iterdir()] == [b"old"]
