@@ -1,5 +1,8 @@
-"""The printed sheet, card or mat, and what was seen of it in a photo. Sheet coordinates: mm, origin at its top left
-corner, x to the right, y down, z (a height) towards the camera. Pixel coordinates: (x, y), pixel centres at whole numbers."""
+"""The printed sheet, card or mat, and what was seen of it in a photo.
+
+Sheet coordinates: mm, origin at its top left corner, x to the right, y down, z (a height) towards the camera.
+Pixel coordinates: (x, y), pixel centres at whole numbers.
+"""
 
 from dataclasses import dataclass
 from typing import Literal
@@ -54,14 +57,19 @@ class Layout:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Camera:
-    """Where the camera stood over the sheet: a pinhole without lens distortion.
+    """Where the camera stood over the sheet: a pinhole, and one term of lens distortion.
 
     Attributes
     ----------
     intrinsics
         (3, 3), pixels.
     rotation, translation
-        (3, 3) and (3,) mm: camera = rotation @ sheet + translation, the sheet's z counted towards the camera.
+        (3, 3) and (3,) mm: camera = rotation @ sheet + translation. The sheet's z counts towards the camera, the
+        camera's own away from it, so the matrix is orthogonal with determinant -1.
+    radial
+        Lens distortion, `grader.card.lens`; 0 where the tags don't show it.
+    size_px
+        Width and height of the photo.
     focal_known
         False where the file gave no focal length and it was estimated; heights then weigh more in the doubt.
     scale_u
@@ -71,6 +79,8 @@ class Camera:
     intrinsics: FloatArray
     rotation: FloatArray
     translation: FloatArray
+    radial: float
+    size_px: tuple[int, int]
     focal_known: bool
     scale_u: float
 
@@ -82,7 +92,8 @@ class FoundSheet:
     Attributes
     ----------
     homography
-        (3, 3), sheet mm to photo px for points in the sheet's plane.
+        (3, 3), sheet mm to px of the straightened picture for points in the sheet's plane;
+        `grader.card.plane.sheet_to_pixels` goes on to the photo's own px.
     corners_px
         (4, 2), the sheet's own corners in the photo: top left, top right, bottom right, bottom left.
     camera
@@ -113,11 +124,14 @@ class SheetReadings:
         (n, 3) standard uncertainty of that mean (pixel noise and unevenness over the patch).
     patch_clipped
         (n,) share of a patch's pixels with a channel at either end of the range.
+    patch_hidden, patch_shiny
+        (n,) something lies on the patch or it lies outside the picture; a reflection or a hard shadow lies on it.
     patch_usable
-        (n,) False where a patch is clipped, hidden or carries a reflection: leave it out.
+        (n,) False where a patch is clipped, hidden or shiny: leave it out.
     ground_xy_mm, ground_rgb
         (m, 2) and (m, 3): spots of bare sheet (and of a mat's field where nothing lies on it: `ground_lab` tells
-        them apart), for the way the light falls off.
+        them apart), for the way the light falls off. The camera's tone and haze shift field against paper: give each
+        a level of its own.
     ground_lab
         (m, 3) the known colour at each spot.
     """
@@ -125,6 +139,8 @@ class SheetReadings:
     patch_rgb: FloatArray
     patch_rgb_u: FloatArray
     patch_clipped: FloatArray
+    patch_hidden: MaskArray
+    patch_shiny: MaskArray
     patch_usable: MaskArray
     ground_xy_mm: FloatArray
     ground_rgb: FloatArray

@@ -1,0 +1,135 @@
+"""Where the camera stood, and points mapped through it at any height over the sheet.
+
+The sheet's frame (x right, y down, z towards the camera) is left-handed, a camera's own (x right, y down, z away) is
+right-handed: so `Camera.rotation` is orthogonal with determinant -1. Nothing else needs to know.
+"""
+
+from typing import cast
+
+import cv2
+import numpy as np
+from numpy.typing import ArrayLike
+from scipy.optimize import minimize_scalar
+
+from grader.arrays import FloatArray, frozen
+from grader.card.lens import bend, centre_px, straighten
+from grader.card.model import Camera
+
+_FULL_FRAME_DIAGONAL_MM = 43.267
+"""Diagonal of 36 mm x 24 mm: EXIF's equivalent focal length is read on the diagonal (CIPA DCG-001)."""
+_USUAL_FOCAL_35MM = 26.0
+_USUAL_FOCAL_SPREAD = 0.15
+"""A phone's main camera: about 24 to 28 mm equivalent; relative standard deviation. Common practice, no source."""
+_FOCAL_RANGE_35MM = (13.0, 120.0)
+_CORNER_NOISE_PX = 0.3
+"""Standard deviation of a corner about the pinhole's: measuring it, and a sheet that doesn't lie quite flat."""
+
+_TOWARDS_CAMERA = np.diag([1.0, 1.0, -1.0])
+
+
+def focal_px(focal_35mm: float, size_px: tuple[int, int]) -> float:
+    """Focal length in pixels of a 35 mm equivalent one (mm), for a photo of this width and height."""
+    return float(focal_35mm * np.hypot(*size_px) / _FULL_FRAME_DIAGONAL_MM)
+
+
+def estimate_camera(
+    points_mm: ArrayLike,
+    points_px: ArrayLike,
+    *,
+    size_px: tuple[int, int],
+    focal_35mm: float | None,
+    radial: float = 0.0,
+    scale_u: float = 0.008,
+) -> Camera:
+    """The camera's pose from points of the sheet's plane and where they are seen.
+
+    Parameters
+    ----------
+    points_mm, points_px
+        (n, 2) each, n >= 4: on the sheet, and in the photo (lens distortion and all).
+    focal_35mm
+        None: taken from the perspective, as far as the tilt shows it, drawn towards a phone's usual 26 mm.
+    radial
+        Lens distortion as in `grader.card.lens`.
+    scale_u
+        Relative standard uncertainty of lengths in the sheet's plane; carried along.
+    """
+    flat = np.asarray(points_mm, float)
+    straight = straighten(points_px, radial, size_px)
+    known = focal_35mm is not None
+    focal = focal_px(focal_35mm, size_px) if focal_35mm is not None else _likely_focal_px(flat, straight, size_px)
+    rotation, translation, _ = _pose(flat, straight, _intrinsics(focal, size_px))
+    return Camera(
+        intrinsics=frozen(_intrinsics(focal, size_px)),
+        rotation=frozen(rotation @ _TOWARDS_CAMERA),
+        translation=frozen(translation),
+        radial=radial,
+        size_px=size_px,
+        focal_known=known,
+        scale_u=scale_u,
+    )
+
+
+def to_pixels(camera: Camera, points_mm: ArrayLike) -> FloatArray:
+    """(n, 2) photo px of (n, 3) sheet mm."""
+    seen = np.asarray(points_mm, float) @ camera.rotation.T + camera.translation
+    straight = seen @ camera.intrinsics.T
+    return bend(straight[:, :2] / straight[:, 2:], camera.radial, camera.size_px)
+
+
+def to_plane(camera: Camera, points_px: ArrayLike, height_mm: ArrayLike) -> FloatArray:
+    """(n, 2) sheet mm of (n, 2) photo px that lie `height_mm` (one, or (n,)) over the sheet: `to_pixels` backwards."""
+    straight = straighten(points_px, camera.radial, camera.size_px)
+    rays = np.column_stack([straight, np.ones(len(straight))])
+    directions = np.linalg.solve(camera.intrinsics, rays.T).T @ camera.rotation
+    eye = _eye_mm(camera)
+    reach = (np.asarray(height_mm, float) - eye[2]) / directions[:, 2]
+    return np.asarray(eye[:2] + reach[:, None] * directions[:, :2])
+
+
+def camera_height_mm(camera: Camera) -> float:
+    """How high the camera stood over the sheet's plane."""
+    return float(_eye_mm(camera)[2])
+
+
+def foot_mm(camera: Camera) -> FloatArray:
+    """(2,) the point of the sheet's plane straight below the camera."""
+    return _eye_mm(camera)[:2]
+
+
+def tilt_deg(camera: Camera) -> float:
+    """Angle between the camera's axis and straight down on the sheet."""
+    return float(np.degrees(np.arccos(np.clip(-camera.rotation[2, 2], -1, 1))))
+
+
+def _eye_mm(camera: Camera) -> FloatArray:
+    """(3,) the camera's own place in the sheet's frame."""
+    return -camera.rotation.T @ camera.translation
+
+
+def _intrinsics(focal: float, size_px: tuple[int, int]) -> FloatArray:
+    x, y = centre_px(size_px)
+    return np.array([[focal, 0, x], [0, focal, y], [0, 0, 1]])
+
+
+def _pose(flat: FloatArray, straight: FloatArray, intrinsics: FloatArray) -> tuple[FloatArray, FloatArray, float]:
+    """Rotation and translation into the camera's frame of points with z away from it, and the squared misfit, px^2."""
+    solid = np.column_stack([flat, np.zeros(len(flat))])
+    _, turn, shift = cv2.solvePnP(solid, straight, intrinsics, None, flags=cv2.SOLVEPNP_IPPE)
+    turn, shift = cv2.solvePnPRefineLM(solid, straight, intrinsics, None, turn, shift)
+    rotation = cast("FloatArray", cv2.Rodrigues(turn)[0])
+    translation = np.asarray(shift, float).reshape(3)
+    seen = (solid @ rotation.T + translation) @ intrinsics.T
+    return rotation, translation, float(np.sum((seen[:, :2] / seen[:, 2:] - straight) ** 2))
+
+
+def _likely_focal_px(flat: FloatArray, straight: FloatArray, size_px: tuple[int, int]) -> float:
+    """The focal length that weighs what the perspective shows against what phones usually have."""
+
+    def unlikeliness(log_focal_35mm: float) -> float:
+        intrinsics = _intrinsics(focal_px(np.exp(log_focal_35mm), size_px), size_px)
+        misfit = _pose(flat, straight, intrinsics)[2] / _CORNER_NOISE_PX**2
+        return float(misfit + ((log_focal_35mm - np.log(_USUAL_FOCAL_35MM)) / _USUAL_FOCAL_SPREAD) ** 2)
+
+    best = minimize_scalar(unlikeliness, bounds=tuple(np.log(_FOCAL_RANGE_35MM)), method="bounded")
+    return focal_px(float(np.exp(best.x)), size_px)
