@@ -16,22 +16,42 @@ from grader.colour.cie import (
 )
 from grader.colour.correction import Correction, apply_correction, predict_lab_u
 from grader.colour.difference import ciede2000
+from grader.colour.facing import top_face
 from grader.colour.fitting import FitSettings, fit_correction, fry_weights
+from grader.colour.fry_colour import (
+    FleshColour,
+    FleshSample,
+    Shine,
+    flesh_lab,
+    mean_flesh_lab,
+    plate_shine,
+    sample_flesh,
+)
 from grader.colour.light import LightField, fit_light, light_at
+from grader.colour.quality import expected_error, refuse_poor_fit
+from grader.colour.sheet import SheetColour, SheetSamples, fit_sheet_colour
 
 __all__ = [
+    "Correction",
     "D50",
     "D65",
-    "WHITE_POINTS",
-    "Correction",
     "FitSettings",
+    "FleshColour",
+    "FleshSample",
     "LightField",
+    "SheetColour",
+    "SheetSamples",
+    "Shine",
+    "WHITE_POINTS",
     "adapt",
     "adaptation_matrix",
     "apply_correction",
     "ciede2000",
+    "expected_error",
     "fit_correction",
     "fit_light",
+    "fit_sheet_colour",
+    "flesh_lab",
     "fry_weights",
     "lab_d50_to_d65",
     "lab_to_srgb8",
@@ -39,7 +59,12 @@ __all__ = [
     "light_at",
     "linear_srgb_to_lab",
     "linear_srgb_to_xyz",
+    "mean_flesh_lab",
+    "plate_shine",
     "predict_lab_u",
+    "refuse_poor_fit",
+    "sample_flesh",
+    "top_face",
     "xyz_to_lab",
     "xyz_to_linear_srgb",
 ]

@@ -1,44 +1,50 @@
 """How the light falls off over the sheet and beside it: a smooth surface in log level, fitted to spots of known colour.
 
-Where spots lie all around (a mat), a quadratic surface; where they lie on one side (a card beside the plate), their slope,
-which is trusted less and less with distance: the light is some lamp's that we don't see, and only its slope here is known.
+Where spots lie all around (a mat) the surface is seen; where they lie on one side (a card beside the plate) only their slope
+is, and it is followed with a doubt that grows with distance.
 """
 
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from grader.arrays import FloatArray, frozen
 
-# Prior sd of the log level's slope (1 per mm) and curvature (1 per mm^2) over a table: a lamp 1 to 2 m overhead that stands up to
-# 0.6 m aside falls off by cos^4 / d^2, at most 0.1 to 0.2 % a mm; its second derivative is of the order of 4 / height^2.
-SLOPE_SD_PER_MM = 0.0006
-CURVATURE_SD_PER_MM2 = 2e-6
+# What a lamp 1.3 to 2.2 m over the table, up to 0.6 m aside, can do to the log level, sharing it with light from all around:
+# E ~ cos^4 / d^2 has a slope of at most 4 * aside / (height^2 + aside^2) a mm and a curvature of about -4 / height^2, so the
+# coefficient of x^2 is half of that, and half again for the lamp's share.
+SLOPE_SD_PER_MM = 6e-4
+CURVATURE_PER_MM2 = -3e-7
+CURVATURE_SD_PER_MM2 = 2e-7
 _ROUNDS = 10
+# A spot begins to lose weight beyond so many robust standard deviations (a shadow, a stain, a reflection).
 _BAD_SPOT = 2.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class LightField:
-    """A fitted field: log level = basis @ coefficients, 0 on average over the spots it was fitted to.
+    """A fitted field: log factor = (x, y, x^2, x y, y^2) @ coefficients - mean, with x, y from the centre in mm.
 
     Attributes
     ----------
     centre_mm
-        (2,) where the basis (1, x, y, x^2, x y, y^2) has its origin.
+        (2,) mean of the spots.
     coefficients, covariance
-        (6,) and (6, 6).
-    offset
-        What was taken off so that the mean over the sheet's spots is 0.
+        (5,) and (5, 5).
+    mean_basis
+        (5,) mean of the basis over the spots: there the factor is 1.
     """
 
     centre_mm: FloatArray
     coefficients: FloatArray
     covariance: FloatArray
-    offset: float
+    mean_basis: FloatArray
 
 
-def fit_light(xy_mm: FloatArray, level: FloatArray, *, level_u: float = 0.01) -> LightField:
+def fit_light(
+    xy_mm: FloatArray, level: FloatArray, *, surface: ArrayLike | None = None, level_u: float = 0.01
+) -> LightField:
     """Fit a field to spots of the sheet.
 
     Parameters
@@ -47,6 +53,9 @@ def fit_light(xy_mm: FloatArray, level: FloatArray, *, level_u: float = 0.01) ->
         (m, 2) where each spot lies.
     level
         (m,) luminance as corrected over luminance as known; only ratios count.
+    surface
+        (m,) which surface each spot is of (any labels). Levels are compared within a surface only: a small error of one
+        surface's known colour then makes no false slope. One surface where not given.
     level_u
         Relative standard uncertainty of one level (print, noise, correction).
 
@@ -57,38 +66,46 @@ def fit_light(xy_mm: FloatArray, level: FloatArray, *, level_u: float = 0.01) ->
     """
     xy_mm, level = np.asarray(xy_mm, float), np.asarray(level, float)
     if xy_mm.shape != (len(level), 2) or len(level) < 3:
-        raise ValueError(
-            f"the light needs at least 3 spots (m, 2) with a level (m,) each, got {xy_mm.shape}, {level.shape}"
-        )
+        raise ValueError(f"needs at least 3 spots (m, 2), each with a level (m,): got {xy_mm.shape} and {level.shape}")
     if not (level > 0).all():
         raise ValueError("every level must be above 0: leave black spots out")
+    labels = np.zeros(len(level)) if surface is None else np.asarray(surface)
+    surfaces = (labels[:, None] == np.unique(labels)).astype(float)
     centre = xy_mm.mean(0)
-    basis, log_level = _basis(xy_mm - centre), np.log(level)
-    log_level = log_level - np.median(log_level)
-    precision = np.diag([0.0, *[SLOPE_SD_PER_MM**-2] * 2, *[CURVATURE_SD_PER_MM2**-2] * 3])
-    trust = np.ones(len(level))
-    for _ in range(_ROUNDS):
-        normal = (basis * trust[:, None]).T @ basis / level_u**2 + precision
-        coefficients = np.linalg.solve(normal, (basis * trust[:, None]).T @ log_level / level_u**2)
-        residual = np.abs(log_level - basis @ coefficients)
-        spread = max(1.4826 * float(np.median(residual)), level_u / 4)
-        trust = 1 / (1 + (residual / (_BAD_SPOT * spread)) ** 2)
-    excess = max(1.0, (spread / level_u) ** 2)
+    shape = _basis(xy_mm - centre)
+    coefficients, covariance = _robust_fit(np.hstack([surfaces, shape]), np.log(level), level_u)
+    free = surfaces.shape[1]
     return LightField(
         centre_mm=frozen(centre),
-        coefficients=frozen(coefficients),
-        covariance=frozen(np.linalg.inv(normal) * excess),
-        offset=float((basis @ coefficients).mean()),
+        coefficients=frozen(coefficients[free:]),
+        covariance=frozen(covariance[free:, free:]),
+        mean_basis=frozen(shape.mean(0)),
     )
 
 
 def light_at(field: LightField, xy_mm: FloatArray) -> tuple[FloatArray, FloatArray]:
     """The light's factor relative to the sheet's mean, and its relative standard uncertainty, (...) each, at (..., 2) mm."""
-    basis = _basis(np.asarray(xy_mm, float) - field.centre_mm)
-    factor = np.exp(basis @ field.coefficients - field.offset)
-    return factor, np.sqrt(np.einsum("...i,ij,...j->...", basis, field.covariance, basis))
+    basis = _basis(np.asarray(xy_mm, float) - field.centre_mm) - field.mean_basis
+    variance = np.einsum("...i,ij,...j->...", basis, field.covariance, basis)
+    return np.exp(basis @ field.coefficients), np.sqrt(variance)
 
 
 def _basis(xy: FloatArray) -> FloatArray:
     x, y = xy[..., 0], xy[..., 1]
-    return np.stack([np.ones_like(x), x, y, x * x, x * y, y * y], -1)
+    return np.stack([x, y, x * x, x * y, y * y], -1)
+
+
+def _robust_fit(design: FloatArray, log_level: FloatArray, level_u: float) -> tuple[FloatArray, FloatArray]:
+    """Coefficients and covariance: least squares with the priors of a lamp, spots off the surface losing weight."""
+    free = design.shape[1] - 5
+    mean = np.array([*[0.0] * free, 0.0, 0.0, CURVATURE_PER_MM2, 0.0, CURVATURE_PER_MM2])
+    precision = np.array([*[0.0] * free, *[SLOPE_SD_PER_MM**-2] * 2, *[CURVATURE_SD_PER_MM2**-2] * 3])
+    trust, spread = np.ones(len(log_level)), level_u
+    for _ in range(_ROUNDS):
+        weighted = design * trust[:, None] / level_u**2
+        normal = weighted.T @ design + np.diag(precision)
+        coefficients = np.linalg.solve(normal, weighted.T @ log_level + precision * mean)
+        residual = np.abs(log_level - design @ coefficients)
+        spread = max(1.4826 * float(np.median(residual)), level_u / 4)
+        trust = 1 / (1 + (residual / (_BAD_SPOT * spread)) ** 2)
+    return coefficients, np.linalg.inv(normal) * max(1.0, (spread / level_u) ** 2)

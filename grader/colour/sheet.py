@@ -1,0 +1,70 @@
+"""The colour of a whole sheet: its correction and the light over it, which need each other, fitted in turns."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from grader.arrays import FloatArray, MaskArray
+from grader.colour.cie import lab_to_xyz
+from grader.colour.correction import Correction, apply_correction
+from grader.colour.fitting import DEFAULT_SETTINGS, FitSettings, fit_correction, fry_weights
+from grader.colour.light import LightField, fit_light, light_at
+
+# Ground darker than this (luminance as corrected) tells nothing about the light: stray light and noise rule there.
+_DARKEST_GROUND = 0.02
+_TURNS = 3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SheetSamples:
+    """What was read of a sheet: picture-linear rgb (0 to 1), known CIELAB (D65), places in sheet mm.
+
+    Attributes
+    ----------
+    patch_xy_mm, patch_rgb, patch_rgb_u, patch_lab
+        (n, 2) middles, (n, 3) means, (n, 3) their standard uncertainty, (n, 3) known colours.
+    patch_usable
+        (n,) False where a patch must be left out.
+    ground_xy_mm, ground_rgb, ground_lab
+        (m, 2), (m, 3), (m, 3): spots of bare sheet and bare field; spots of equal `ground_lab` are one surface.
+    """
+
+    patch_xy_mm: FloatArray
+    patch_rgb: FloatArray
+    patch_rgb_u: FloatArray
+    patch_lab: FloatArray
+    patch_usable: MaskArray
+    ground_xy_mm: FloatArray
+    ground_rgb: FloatArray
+    ground_lab: FloatArray
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class SheetColour:
+    """The correction for the sheet's mean light, and how the light falls off from there."""
+
+    correction: Correction
+    light: LightField
+
+
+def fit_sheet_colour(samples: SheetSamples, *, settings: FitSettings = DEFAULT_SETTINGS) -> SheetColour:
+    """Fit correction and light in turns: the light's slope over the patches bends the first, tone and haze the second.
+
+    Raises
+    ------
+    ValueError
+        As `fit_correction` and `fit_light` do.
+    """
+    weights = fry_weights(samples.patch_lab) * samples.patch_usable
+    surface = np.unique(samples.ground_lab, axis=0, return_inverse=True)[1].ravel()
+    known = lab_to_xyz(samples.ground_lab)[:, 1]
+    factor = np.ones(len(weights))
+    for _ in range(_TURNS):
+        correction = fit_correction(
+            samples.patch_rgb, samples.patch_lab, samples.patch_rgb_u, light=factor, weights=weights, settings=settings
+        )
+        seen = apply_correction(correction, samples.ground_rgb)[:, 1]
+        bright = seen > _DARKEST_GROUND
+        light = fit_light(samples.ground_xy_mm[bright], (seen / known)[bright], surface=surface[bright])
+        factor, _ = light_at(light, samples.patch_xy_mm)
+    return SheetColour(correction=correction, light=light)
