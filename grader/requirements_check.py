@@ -1,0 +1,42 @@
+"""What the machine itself must bring, told in one line: a wheel of OpenCV can be installed and still not start."""
+
+import importlib
+import re
+
+DEBIAN_PACKAGES = {"libGL.so.1": "libgl1", "libgthread-2.0.so.0": "libglib2.0-0", "libglib-2.0.so.0": "libglib2.0-0"}
+"""Which Debian or Ubuntu package brings a shared library that OpenCV's wheel wants."""
+
+_LIBRARY = re.compile(r"(\S+\.so[.\d]*): cannot open shared object file")
+
+
+def explained(error: ImportError) -> str:
+    """One line for a person: what keeps OpenCV from starting, and what to do about it."""
+    found = _LIBRARY.search(str(error))
+    if found is None:
+        return f"OpenCV can't be loaded ({error}). Install this program once more: python -m pip install -e ."
+    package = DEBIAN_PACKAGES.get(found[1])
+    if package is None:
+        return f"OpenCV needs {found[1]}, which this machine lacks. Install the system package that brings it."
+    return f"OpenCV needs {found[1]}, which this machine lacks. On Debian or Ubuntu: apt-get install -y {package}"
+
+
+def missing() -> str | None:
+    """What this machine lacks, in one line; None where OpenCV starts."""
+    try:
+        importlib.import_module("cv2")
+    except ImportError as error:
+        return explained(error)
+    return None
+
+
+def require() -> None:
+    """End the program with one clear line where the machine lacks something.
+
+    Raises
+    ------
+    SystemExit
+        With that line; Python prints it to stderr and ends with code 1.
+    """
+    line = missing()
+    if line is not None:
+        raise SystemExit(line)
