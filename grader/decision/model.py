@@ -2,12 +2,15 @@
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Literal
+
+About = Literal["colour", "length", "width", "defects"]
 
 
 class Outcome(StrEnum):
     """Pass, fail, or undecided: the measurement can't tell."""
 
-    PASS = "pass"
+    PASS = "pass"  # noqa: S105 - an outcome, no password
     FAIL = "fail"
     UNDECIDED = "undecided"
 
@@ -19,42 +22,59 @@ class LimitDecision:
     Attributes
     ----------
     key
-        The limit's name on disk: "colour", "spread", "length_50.8", "short", "sliver", "dark_end", "spot", "width",
-        "out_of_target".
+        The limit's name on disk: "colour", "spread", "out_of_target", "length_50.8", "short", "sliver", "width",
+        "dark_end", "spot".
     about
         "colour", "length", "width" or "defects": what a person would call it.
     measured, u
-        The figure and its standard uncertainty, in `unit`; nan where nothing could be measured.
+        The figure and its standard uncertainty, in `unit` ("steps" or "share"); nan where nothing could be measured.
     lower, upper
         The limits that it is held against; None where that side is free.
     probability
-        That the true figure meets the limit, 0 to 1.
+        That the true figure meets the limit, 0 to 1; nan where nothing could be measured.
     guard
-        The guard band used on each side, in `unit`.
+        The guard band, in `unit`: by so much the figure must be inside the limit to pass, or beyond it to fail,
+        whichever it is nearer to; nan where nothing could be measured.
+    counted, left_out
+        Fries that this limit could count, and those that it couldn't.
+    more_plates
+        How many more plates like these would settle it: 0 where it is settled, None where more plates alone won't.
+    finding
+        In a few words: "too dark", "enough fries of 50.8 mm (2 in) or longer"; where undecided, what it is about.
     reason
         In words a cook understands.
+    remedy
+        What to do to get a decision; empty where there is one.
     arithmetic
         In numbers that QA can check.
     """
 
     key: str
-    about: str
+    about: About
     title: str
     outcome: Outcome
     measured: float
     u: float
     lower: float | None
     upper: float | None
-    unit: str
+    unit: Literal["steps", "share"]
     probability: float
     guard: float
+    counted: int
+    left_out: int
+    more_plates: int | None
+    finding: str
     reason: str
+    remedy: str
     arithmetic: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Verdict:
-    """The whole: fails if any limit fails, else undecided if any is, else passes."""
+    """The whole: fails if any limit fails, else undecided if any is, else passes.
+
+    `fries_left_out` are crumbs and fries of which nothing could be measured.
+    """
 
     outcome: Outcome
     headline: str

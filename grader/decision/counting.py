@@ -1,0 +1,116 @@
+"""Shares by count, where each fry is only probably over the threshold and fries of one plate are alike."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import brentq
+from scipy.special import betainc, ndtr
+
+from grader.arrays import FloatArray
+
+WITHIN_PLATE_CORRELATION = 0.01
+"""How alike two fries of one plate are, beyond what the batch has in common: house default before 20 plates of its own
+(common practice, no source). 36 fries on a plate then tell as much as 27 drawn one by one; no plate as much as 100."""
+
+JEFFREYS = 0.5
+"""Added to hits and misses: the prior that favours no share (Jeffreys)."""
+_CERTAIN = 1e-12
+_EXACT_AT_MOST = 512
+
+
+def effective_number(per_plate: NDArray[np.int_]) -> float:
+    """How many fries drawn one by one tell as much as plates with `per_plate` (k,) fries: n / (1 + (m - 1) r).
+
+    m is the mean number on a plate, weighted by that number; r is `WITHIN_PLATE_CORRELATION`.
+    Source: the design effect of cluster samples, Kish, Survey Sampling (1965), chapter 5 (from memory).
+    """
+    n = float(per_plate.sum())
+    if n == 0:
+        return 0.0
+    weighted_mean = float((per_plate**2).sum()) / n
+    return n / (1 + (weighted_mean - 1) * WITHIN_PLATE_CORRELATION)
+
+
+def count_distribution(probabilities: FloatArray) -> FloatArray:
+    """(n + 1,) probability that 0, 1, ... n of n fries have a property which each has with its own probability (n,).
+
+    The Poisson-binomial distribution, by multiplying the fries' generating polynomials pairwise; where more than a few
+    hundred fries are open, the normal one of the same mean and variance, cut at the half numbers.
+    """
+    certain = int((probabilities >= 1 - _CERTAIN).sum())
+    open_ones = probabilities[(probabilities > _CERTAIN) & (probabilities < 1 - _CERTAIN)]
+    counts = _product(open_ones) if len(open_ones) <= _EXACT_AT_MOST else _normal_counts(open_ones)
+    whole = np.zeros(len(probabilities) + 1)
+    whole[certain : certain + len(counts)] = counts
+    return whole
+
+
+def _product(probabilities: FloatArray) -> FloatArray:
+    polynomials = np.stack([1 - probabilities, probabilities], -1) if len(probabilities) else np.ones((1, 1))
+    while len(polynomials) > 1:
+        if len(polynomials) % 2:
+            one = np.zeros((1, polynomials.shape[1]))
+            one[0, 0] = 1
+            polynomials = np.concatenate([polynomials, one])
+        length = 2 * polynomials.shape[1] - 1
+        spectra = np.fft.rfft(polynomials, length)
+        polynomials = np.fft.irfft(spectra[0::2] * spectra[1::2], length)
+    counts = np.maximum(polynomials[0, : len(probabilities) + 1], 0)
+    return np.asarray(counts / counts.sum(), float)
+
+
+def _normal_counts(probabilities: FloatArray) -> FloatArray:
+    mean, sd = float(probabilities.sum()), float(np.sqrt((probabilities * (1 - probabilities)).sum()))
+    edges = np.arange(len(probabilities) + 2) - 0.5
+    below = np.asarray(ndtr((edges - mean) / sd), float)
+    below[0], below[-1] = 0, 1
+    return np.diff(below)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class ShareBelief:
+    """What is known of a share: a mixture of beta distributions (k,), one for each true count that is possible."""
+
+    weight: FloatArray
+    alpha: FloatArray
+    beta: FloatArray
+
+    @property
+    def mean(self) -> float:
+        """Expected share."""
+        return float(self.weight @ (self.alpha / (self.alpha + self.beta)))
+
+    @property
+    def sd(self) -> float:
+        """Standard uncertainty of the share: of sampling, of fries near the threshold and of what all fries share."""
+        total = self.alpha + self.beta
+        mean = self.alpha / total
+        square = mean * (1 - mean) / (total + 1) + mean**2
+        return float(np.sqrt(max(self.weight @ square - self.mean**2, 0)))
+
+    def below(self, share: float) -> float:
+        """Probability that the true share is at most `share`."""
+        return float(self.weight @ betainc(self.alpha, self.beta, share))
+
+    def quantile(self, probability: float) -> float:
+        """The share that the true one stays below with this probability."""
+        return float(brentq(lambda share: self.below(share) - probability, 0, 1, xtol=1e-6))
+
+
+def share_belief(scenarios: Sequence[tuple[float, FloatArray]], per_plate: NDArray[np.int_]) -> ShareBelief:
+    """What is known of a batch's share from n > 0 fries of it.
+
+    Each scenario is a weight (they sum to 1) and the fries' probabilities (n,) of having the property if the error that
+    all fries share were just so. Given the true count, the share has Jeffreys' posterior for the effective number of
+    fries. All of it grows with every fry's probability, so a worse fry can never make a batch look better.
+    """
+    n = int(per_plate.sum())
+    weight = np.sum([w * count_distribution(p) for w, p in scenarios], axis=0)
+    counts = np.flatnonzero(weight > _CERTAIN)
+    effective = effective_number(per_plate)
+    hits = np.asarray(counts * (effective / n), float)
+    return ShareBelief(
+        weight=weight[counts] / weight[counts].sum(), alpha=hits + JEFFREYS, beta=effective - hits + JEFFREYS
+    )

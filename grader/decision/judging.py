@@ -1,0 +1,69 @@
+"""A batch of plates against a house standard: every limit judged, and the whole said in one sentence."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from grader.arrays import MaskArray
+from grader.decision import words
+from grader.decision.limits import judge_limits
+from grader.decision.model import LimitDecision, Outcome, Verdict
+from grader.decision.pieces import Pieces, gather
+from grader.fries.model import Fry
+from grader.standard.model import Standard
+
+
+def judge_batch(plates: Sequence[Sequence[Fry]], standard: Standard) -> Verdict:
+    """The verdict over all plates of a batch; each plate is the fries of one photo."""
+    pieces = gather(plates, standard)
+    limits = tuple(judge_limits(pieces, standard))
+    outcome = _worst(limits)
+    useless = int(_useless(pieces).sum())
+    headline = _headline(outcome, limits, len(pieces.plate))
+    if len(plates) == 1:
+        headline = f"{headline.rstrip('.')} (judged from one plate only)."
+    return Verdict(
+        outcome=outcome,
+        headline=headline,
+        limits=limits,
+        fries_counted=len(pieces.plate) - useless,
+        fries_left_out=pieces.crumbs + useless,
+        plates=len(plates),
+    )
+
+
+def judge_plate(fries: Sequence[Fry], standard: Standard) -> Verdict:
+    """The verdict on one plate alone."""
+    return judge_batch([fries], standard)
+
+
+def _useless(pieces: Pieces) -> MaskArray:
+    return np.isnan(pieces.length_mm) & np.isnan(pieces.width_mm) & np.isnan(pieces.place)
+
+
+def _worst(limits: Sequence[LimitDecision]) -> Outcome:
+    found = {limit.outcome for limit in limits}
+    return next(outcome for outcome in (Outcome.FAIL, Outcome.UNDECIDED, Outcome.PASS) if outcome in found)
+
+
+def _headline(outcome: Outcome, limits: Sequence[LimitDecision], fries: int) -> str:
+    if fries == 0:
+        return "Can't tell: no fries were found."
+    if outcome is Outcome.PASS:
+        return "Pass: colour, lengths, width and defects all meet the standard."
+    told = [limit for limit in limits if limit.outcome is outcome]
+    if outcome is Outcome.FAIL:
+        return f"Fail: {words.listed([limit.finding for limit in told])}."
+    about = words.listed(list(dict.fromkeys(limit.about for limit in told)))
+    remedy = _remedy(told)
+    return f"Can't tell yet about {about}: {remedy[0].lower()}{remedy[1:]}"
+
+
+def _remedy(undecided: Sequence[LimitDecision]) -> str:
+    """The one to begin with: first see the fries, then see more of them; what neither helps stands in its own limit."""
+    remedies = [limit.remedy for limit in undecided]
+    for lay_them_right in (words.LAY_FLAT, words.SHOW_FLESH):
+        if lay_them_right in remedies:
+            return lay_them_right
+    more = max((limit.more_plates or 0 for limit in undecided), default=0)
+    return words.photograph_more(more) if more else remedies[0]

@@ -1,0 +1,154 @@
+"""Every limit of a standard put to the fries of a batch."""
+
+from collections.abc import Iterator
+
+import numpy as np
+from scipy.special import ndtr
+
+from grader.arrays import FloatArray
+from grader.decision import words
+from grader.decision.colour import judge_mean_colour, judge_spread, on_scale
+from grader.decision.model import LimitDecision
+from grader.decision.pieces import Pieces
+from grader.decision.shares import ShareQuestion, judge_share
+from grader.standard.model import Standard
+
+_SHARED_ERROR = np.arange(-3.5, 3.501, 0.25)
+"""How wrong the colours of a photo may be together, in standard uncertainties; a step of a quarter sums a normal curve
+to far better than it is known."""
+
+
+def judge_limits(pieces: Pieces, standard: Standard) -> Iterator[LimitDecision]:
+    """All limits of the standard, judged: colour first, then lengths, width and defects."""
+    yield judge_mean_colour(pieces, standard)
+    yield judge_spread(pieces, standard)
+    for question in (
+        _out_of_target(pieces, standard),
+        *_lengths(pieces, standard),
+        _short(pieces, standard),
+        *_widths(pieces, standard),
+        _dark_ends(pieces, standard),
+        _spots(pieces, standard),
+    ):
+        yield judge_share(question, pieces)
+
+
+def _out_of_target(pieces: Pieces, standard: Standard) -> ShareQuestion:
+    """A colour unlike any step is outside the target, whatever the light."""
+    scale = standard.scale
+    weights = np.exp(-(_SHARED_ERROR**2) / 2)
+    own = pieces.place_own_u
+    strange = ~on_scale(pieces, standard)
+
+    def outside(error: float) -> FloatArray:
+        place = pieces.place + error * pieces.place_shift
+        return np.where(strange, 1.0, ndtr((scale.target_from - place) / own) + ndtr((place - scale.target_to) / own))
+
+    return ShareQuestion(
+        key="out_of_target",
+        about="colour",
+        title="Fries outside the target colour",
+        things="fries outside the target colour",
+        sense="at most",
+        limit=standard.limits.out_of_target_at_most,
+        counted=~np.isnan(pieces.place),
+        scenarios=[(w, outside(error)) for w, error in zip(weights / weights.sum(), _SHARED_ERROR, strict=True)],
+        uncounted=words.SHOW_FLESH,
+        stuck=words.BETTER_LIGHT,
+    )
+
+
+def _lengths(pieces: Pieces, standard: Standard) -> Iterator[ShareQuestion]:
+    for asked in standard.limits.length_shares:
+        long_enough = words.length(asked.length_mm)
+        yield ShareQuestion(
+            key=f"length_{asked.length_mm:g}",
+            about="length",
+            title=f"Fries of {long_enough} or longer",
+            things=f"fries of {long_enough} or longer",
+            sense="at least",
+            limit=asked.at_least_share,
+            counted=~np.isnan(pieces.length_mm),
+            scenarios=[(1.0, ndtr((pieces.length_mm - asked.length_mm) / pieces.length_mm_u))],
+            uncounted=words.LAY_FLAT,
+        )
+
+
+def _short(pieces: Pieces, standard: Standard) -> ShareQuestion:
+    below = standard.defects.short_below_mm
+    return ShareQuestion(
+        key="short",
+        about="defects",
+        title=f"Short pieces (under {words.length(below)})",
+        things="short pieces",
+        sense="at most",
+        limit=standard.limits.short_share_at_most,
+        counted=~np.isnan(pieces.length_mm),
+        scenarios=[(1.0, ndtr((below - pieces.length_mm) / pieces.length_mm_u))],
+        uncounted=words.LAY_FLAT,
+    )
+
+
+def _widths(pieces: Pieces, standard: Standard) -> Iterator[ShareQuestion]:
+    """Slivers, and fries off the cut's width that are none."""
+    cut, sliver_below = standard.cut, standard.defects.sliver_below_width_mm
+    counted = ~np.isnan(pieces.width_mm)
+
+    def narrower_than(width_mm: float) -> FloatArray:
+        return np.asarray(ndtr((width_mm - pieces.width_mm) / pieces.width_mm_u), float)
+
+    slivers = narrower_than(sliver_below)
+    thin = np.maximum(narrower_than(cut.width_mm - cut.tolerance_mm) - slivers, 0)
+    thick = np.asarray(ndtr((pieces.width_mm - cut.width_mm - cut.tolerance_mm) / pieces.width_mm_u), float)
+    yield ShareQuestion(
+        key="sliver",
+        about="defects",
+        title=f"Slivers (under {words.length(sliver_below)} wide)",
+        things="slivers",
+        sense="at most",
+        limit=standard.limits.sliver_share_at_most,
+        counted=counted,
+        scenarios=[(1.0, slivers)],
+        uncounted=words.LAY_FLAT,
+    )
+    yield ShareQuestion(
+        key="width",
+        about="width",
+        title=f"Fries off width ({cut.width_mm:g} mm, give or take {cut.tolerance_mm:g} mm)",
+        things="fries off the width of the cut",
+        sense="at most",
+        limit=standard.limits.width_off_share_at_most,
+        counted=counted,
+        scenarios=[(1.0, thin + thick)],
+        uncounted=words.LAY_FLAT,
+    )
+
+
+def _dark_ends(pieces: Pieces, standard: Standard) -> ShareQuestion:
+    defects = standard.defects
+    reaches = ndtr((pieces.dark_end_mm - defects.dark_end_from_mm) / pieces.dark_end_mm_u)
+    return ShareQuestion(
+        key="dark_end",
+        about="defects",
+        title="Dark ends",
+        things="fries with a dark end",
+        sense="at most",
+        limit=standard.limits.dark_end_share_at_most,
+        counted=pieces.whole,
+        scenarios=[(1.0, np.where(pieces.dark_end_dl >= defects.dark_end_from_dl, reaches, 0.0))],
+        uncounted=words.LAY_FLAT,
+    )
+
+
+def _spots(pieces: Pieces, standard: Standard) -> ShareQuestion:
+    return ShareQuestion(
+        key="spot",
+        about="defects",
+        title="Spots",
+        things="fries with a dark spot",
+        sense="at most",
+        limit=standard.limits.spotted_share_at_most,
+        counted=~np.isnan(pieces.place),
+        scenarios=[(1.0, (pieces.spot_mm >= standard.defects.spot_from_mm).astype(float))],
+        uncounted=words.SHOW_FLESH,
+    )

@@ -1,0 +1,47 @@
+"""The words of a decision: sentences for a cook, figures as people write them. Colour says how fries look, no more."""
+
+from collections.abc import Sequence
+
+from grader.standard.model import ColourScale
+
+MM_PER_INCH = 25.4
+LAY_FLAT = "Lay the fries flat and apart so that both ends show, and photograph again."
+SHOW_FLESH = "Lay the fries so that their cut sides show, and photograph again."
+BETTER_LIGHT = (
+    "More plates won't settle it, the doubt is in the light and the card: photograph again in even, white light."
+)
+TOO_NEAR = "A few more plates won't settle it: it lies too near the limit to tell."
+
+
+def photograph_more(plates: int) -> str:
+    """What to do where more plates settle it."""
+    return f"Photograph {plates} more plate{'s' if plates > 1 else ''}."
+
+
+def percent(share: float) -> str:
+    """A share as people say it."""
+    return f"{100 * share:.0f} %"
+
+
+def length(mm: float) -> str:
+    """A length in mm, and in inches where it is a whole number of eighths."""
+    inches = mm / MM_PER_INCH
+    return f"{mm:g} mm ({inches:g} in)" if abs(inches * 8 - round(inches * 8)) < 1e-6 else f"{mm:g} mm"
+
+
+def whereabouts(scale: ColourScale, place: float) -> str:
+    """A place on the scale by the names of its steps."""
+    names = [step.name for step in scale.steps]
+    nearest = round(place)
+    if place < 1 - 0.25:
+        return f"paler than {names[0]}"
+    if place > len(names) + 0.25:
+        return f"darker than {names[-1]}"
+    if abs(place - nearest) <= 0.25:
+        return f"about {names[nearest - 1]}"
+    return f"between {names[int(place) - 1]} and {names[int(place)]}"
+
+
+def listed(things: Sequence[str]) -> str:
+    """A, b and c."""
+    return things[0] if len(things) == 1 else f"{', '.join(things[:-1])} and {things[-1]}"
