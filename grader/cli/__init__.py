@@ -3,6 +3,6 @@
 
 def main() -> None:
     """Run the command line; what is heavy is imported by the command that needs it, so that help comes at once."""
-    from grader.cli.commands import app  # noqa: PLC0415 - typer itself takes a moment to load
+    from grader.cli.commands import app
 
     app()

@@ -1,7 +1,5 @@
 """The commands and their help; each does one thing and imports what it needs only when it is called."""
 
-# ruff: noqa: PLC0415 - imports inside the commands are what keeps --help quick
-
 import json
 from collections.abc import Iterator
 from contextlib import contextmanager

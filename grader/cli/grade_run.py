@@ -10,10 +10,13 @@ import numpy as np
 
 from grader.arrays import frozen
 from grader.cli.photos import PhotoBatch
+from grader.decision import judge_batch
+from grader.drawing import draw_plate, picture_jpeg
 from grader.grading import METHOD_VERSION, GradedPhoto, Progress, Reason, grade_photo
-from grader.records.naming import ResultNames
+from grader.records.naming import PICTURE, ResultNames
 from grader.records.readings import write_readings
 from grader.records.summary import BatchEntry, PhotoEntry, write_summary
+from grader.records.whole_files import write_whole
 from grader.standard.model import Standard
 
 log = logging.getLogger(__name__)
@@ -87,5 +90,13 @@ def _run_batch(
         graded = grade_file(path, standard=standard, progress=progress)
         stem = names.give(path.name)
         write_readings(out, stem, graded, standard=standard)
+        _write_picture(out, stem, graded, standard=standard)
         photos.append(PhotoEntry(stem=stem, source=str(path), graded=without_pixels(graded)))
-    return BatchEntry(name=batch.name, photos=tuple(photos), verdict=None)
+    plates = [entry.graded.plate.fries for entry in photos if entry.graded.plate is not None]
+    return BatchEntry(name=batch.name, photos=tuple(photos), verdict=judge_batch(plates, standard) if plates else None)
+
+
+def _write_picture(out: Path, stem: str, graded: GradedPhoto, *, standard: Standard) -> None:
+    picture = draw_plate(graded, standard)
+    if picture is not None:
+        write_whole(out / f"{stem}{PICTURE}", picture_jpeg(picture))

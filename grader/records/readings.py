@@ -108,7 +108,12 @@ def _limit(limit: LimitDecision) -> Json:
         "unit": limit.unit,
         "probability": number(limit.probability),
         "guard": number(limit.guard),
+        "counted": limit.counted,
+        "left_out": limit.left_out,
+        "more_plates": limit.more_plates,
+        "finding": limit.finding,
         "reason": limit.reason,
+        "remedy": limit.remedy,
         "arithmetic": limit.arithmetic,
     }
 

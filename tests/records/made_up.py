@@ -6,7 +6,7 @@ import numpy as np
 
 from grader.arrays import frozen
 from grader.card.model import Camera, FoundSheet, Layout, Patch, Rectangle, Tag
-from grader.decision.model import LimitDecision, Outcome, Verdict
+from grader.decision.model import About, LimitDecision, Outcome, Verdict
 from grader.fries.model import Colour, Fry, FryFlag, Measured, Plate
 from grader.grading import ColourQuality, GradedPhoto, Reason
 from grader.photo.model import Photo
@@ -165,7 +165,7 @@ def sheet() -> FoundSheet:
     )
 
 
-def limit(key: str = "colour", outcome: Outcome = Outcome.PASS, *, about: str = "colour") -> LimitDecision:
+def limit(key: str = "colour", outcome: Outcome = Outcome.PASS, *, about: About = "colour") -> LimitDecision:
     return LimitDecision(
         key=key,
         about=about,
@@ -178,7 +178,12 @@ def limit(key: str = "colour", outcome: Outcome = Outcome.PASS, *, about: str = 
         unit="steps",
         probability=0.97,
         guard=0.33,
+        counted=4,
+        left_out=1,
+        more_plates=2 if outcome is Outcome.UNDECIDED else 0,
+        finding=f"{key} {outcome.value}",
         reason=f"Why {key} came out as {outcome.value}.",
+        remedy="Take another plate." if outcome is Outcome.UNDECIDED else "",
         arithmetic="2.4 ± 0.2 (k = 1) against 2.0 to 3.3",
     )
 
