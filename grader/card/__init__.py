@@ -1,16 +1,18 @@
 """The printed card or mat: its layouts, finding it in a photo, the camera's pose, and what its patches read."""
 
 from grader.card.condition import check_readings
-from grader.card.edges import tag_edges_px
 from grader.card.finding import find_sheet
 from grader.card.layouts import load_layouts, read_layout
-from grader.card.plane import pixels_to_sheet, px_per_mm, sheet_to_pixels
+from grader.card.plane import pixels_to_sheet, px_per_mm, sheet_to_pixels, tag_squares_px
 from grader.card.pose import camera_height_mm, estimate_camera, focal_px, foot_mm, tilt_deg, to_pixels, to_plane
+from grader.card.printing import draw_sheet_pdf, draw_sheet_png
 from grader.card.reading import read_patches
 
 __all__ = [
     "camera_height_mm",
     "check_readings",
+    "draw_sheet_pdf",
+    "draw_sheet_png",
     "estimate_camera",
     "find_sheet",
     "focal_px",
@@ -21,7 +23,7 @@ __all__ = [
     "read_layout",
     "read_patches",
     "sheet_to_pixels",
-    "tag_edges_px",
+    "tag_squares_px",
     "tilt_deg",
     "to_pixels",
     "to_plane",

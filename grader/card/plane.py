@@ -10,6 +10,7 @@ from grader.arrays import FloatArray
 from grader.card.homography import apply_homography, fit_homography
 from grader.card.lens import bend, straighten
 from grader.card.model import FoundSheet
+from grader.card.tags import tag_corners_mm
 
 _RADIAL_SPREAD = 0.015
 """Standard deviation of the radial term over phones' main cameras; their files are mostly straightened already. Common
@@ -39,6 +40,12 @@ def pixels_to_sheet(sheet: FoundSheet, points_px: ArrayLike) -> FloatArray:
     """(..., 2) sheet mm of photo px that lie in the sheet's plane: `sheet_to_pixels` backwards."""
     straight = straighten(points_px, sheet.camera.radial, sheet.camera.size_px)
     return apply_homography(np.asarray(np.linalg.inv(sheet.homography), float), straight)
+
+
+def tag_squares_px(sheet: FoundSheet) -> FloatArray:
+    """(n, 4, 2) corners in the photo of the black squares of the tags in sight: in print, edges as sharp as can be."""
+    seen = [tag for tag in sheet.layout.tags if tag.number not in sheet.hidden_tags]
+    return sheet_to_pixels(sheet, np.stack([tag_corners_mm(sheet.layout, tag) for tag in seen]))
 
 
 def px_per_mm(sheet: FoundSheet) -> float:
