@@ -27,16 +27,3 @@ def missing() -> str | None:
     except ImportError as error:
         return explained(error)
     return None
-
-
-def require() -> None:
-    """End the program with one clear line where the machine lacks something.
-
-    Raises
-    ------
-    SystemExit
-        With that line; Python prints it to stderr and ends with code 1.
-    """
-    line = missing()
-    if line is not None:
-        raise SystemExit(line)

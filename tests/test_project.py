@@ -5,10 +5,12 @@ import re
 import subprocess
 import tomllib
 from collections.abc import Iterator
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 import pytest
+from PIL import Image
 
 ROOT = Path(__file__).parent.parent
 TOP_LEVEL = {
@@ -120,13 +122,18 @@ def test_every_sample_is_marked_invented_and_has_its_truth(registry: dict[str, A
     assert len(truth) == 2 * len(registry["photo"])
 
 
+def _taken_at(photo: Path) -> datetime:
+    with Image.open(photo) as picture:
+        return datetime.strptime(picture.getexif().get_ifd(0x8769)[0x9003], "%Y:%m:%d %H:%M:%S")  # noqa: DTZ007 - EXIF
+
+
 def test_the_scenario_is_marked_invented_and_fits_the_samples(samples: Path, registry: dict[str, Any]) -> None:
     scenario = tomllib.loads((samples / "scenario.toml").read_text(encoding="utf-8"))
     assert scenario["invented"] is True
     for named in (scenario["house"], *scenario["kitchen"], *scenario["supplier"]):
         assert named["name"].endswith("(invented)")
     kitchens = {kitchen["name"] for kitchen in scenario["kitchen"]}
-    shifts = {shift["name"] for shift in scenario["shift"]}
+    shifts = {shift["name"]: shift for shift in scenario["shift"]}
     lots = {lot["number"]: lot for lot in scenario["lot"]}
     suppliers = {supplier["name"] for supplier in scenario["supplier"]}
     assert {lot["supplier"] for lot in lots.values()} <= suppliers
@@ -134,6 +141,10 @@ def test_the_scenario_is_marked_invented_and_fits_the_samples(samples: Path, reg
         assert batch["kitchen"] in kitchens
         assert batch["shift"] in shifts
         assert lots[batch["lot"]]["received"] <= batch["day"]
+        for photo in (samples / batch["folder"]).glob("*.jpg"):
+            taken = _taken_at(photo)
+            assert taken.date() == batch["day"]
+            assert shifts[batch["shift"]]["starts"] <= taken.time() <= shifts[batch["shift"]]["ends"]
     assert {batch["folder"] for batch in scenario["batch"]} == {batch["folder"] for batch in registry["batch"]}
 
 
