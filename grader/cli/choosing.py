@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from grader.errors import DocumentFaulty, Fault
+from grader.errors import DocumentFaulty, Fault, GraderError
 from grader.standard import load_shipped, read_standard
 from grader.standard.model import Standard
 
@@ -27,13 +27,23 @@ def standard_from_bytes(data: bytes, *, name: str) -> Standard:
 
 
 def chosen_standard(file: Path | None) -> Standard:
-    """The standard in `file`, or the shipped 9.5 mm one.
+    """The standard in `file`, or the shipped one of that name; without any, the shipped 9.5 mm one.
 
     Raises
     ------
     DocumentFaulty
         All faults of the file at once.
+    GraderError
+        The file can't be read.
     """
+    shipped = load_shipped()
     if file is None:
-        return load_shipped()[DEFAULT_STANDARD]
-    return standard_from_bytes(file.read_bytes(), name=file.name)
+        return shipped[DEFAULT_STANDARD]
+    if not file.exists() and str(file) in shipped:
+        return shipped[str(file)]
+    try:
+        data = file.read_bytes()
+    except OSError as error:
+        hint = f"Check the path, or use one that ships: {', '.join(shipped)}."
+        raise GraderError(f"{file} can't be read: {error.strerror}.", hint=hint) from error
+    return standard_from_bytes(data, name=file.name)

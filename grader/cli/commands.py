@@ -1,81 +1,49 @@
 """The commands and their help; each does one thing and imports what it needs only when it is called."""
 
-import json
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, NoReturn
+from typing import Annotated
 
 import typer
 
-if TYPE_CHECKING:
-    from collections.abc import Callable
+EXIT_CODES = """Exit codes: 0 done, and all photos were processed, whatever was found; 2 wrong use, a faulty
+document, or the machine lacks something; 5 results could not be written. With --exit-verdict also: 1 a batch failed;
+3 a photo was refused; 4 undecided."""
 
-    from rich.console import Console
-
-    from grader.cli.photos import PhotoBatch
-    from grader.records.summary import BatchEntry
-    from grader.standard.model import Standard
-
-EXIT_CODES = """Exit codes: 0 all photos were processed, whatever was found; 2 wrong use, or a faulty document;
-5 results could not be written. With --exit-verdict also: 1 a batch failed; 3 a photo was refused; 4 undecided."""
+CAUTION = """Colour is not doneness: it says nothing of the temperature inside, of acrylamide or of safety. Follow your
+local food code and your own food safety plan."""
 
 app = typer.Typer(
     no_args_is_help=True,
     rich_markup_mode="rich",
     add_completion=False,
     pretty_exceptions_enable=False,
-    help="Grades a photographed plate of fries beside a printed colour card, with the doubt stated.",
+    help="Grades a photographed plate of fries beside a printed colour card, with the doubt stated. " + CAUTION,
     epilog=EXIT_CODES,
 )
 
-StandardOption = Annotated[
-    Path | None,
-    typer.Option("--standard", metavar="FILE", help="House standard, a TOML file; without it the shipped 9.5 mm one."),
-]
-JsonOption = Annotated[bool, typer.Option("--json", help="Print the summary as JSON and nothing else.")]
-
-
-@app.callback()
-def about() -> None:
-    """Keep the command's name in the call even while there is only one."""
-
-
-@contextmanager
-def _in_plain_words(*, as_json: bool = False) -> Iterator[None]:
-    """Turn this project's errors, and a disk that refuses, into words and an exit code."""
-    from grader.cli.exits import Exit
-    from grader.errors import GraderError
-
-    try:
-        yield
-    except GraderError as error:
-        _stop(error.message, error.hint, code=Exit.FAULTY_INPUT, as_json=as_json)
-    except OSError as error:
-        _stop(f"{error}.", "Check the folder, its rights and the space left.", code=Exit.NOT_WRITTEN, as_json=as_json)
-
-
-def _stop(message: str, hint: str, *, code: int, as_json: bool) -> NoReturn:
-    if as_json:
-        typer.echo(json.dumps({"error": {"message": message, "hint": hint}}, ensure_ascii=False))
-    typer.echo(f"{message} {hint}", err=True)
-    raise typer.Exit(code)
+JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for other programs, and nothing else.")]
 
 
 @app.command(epilog=EXIT_CODES)
 def grade(
     photos: Annotated[list[Path], typer.Argument(metavar="PHOTO_OR_FOLDER...", help="Photos, or folders of photos.")],
-    out: Annotated[
-        Path, typer.Option("--out", metavar="DIR", help="Folder for the results; made where it isn't there.")
-    ],
-    standard: StandardOption = None,
+    out: Annotated[Path, typer.Option(metavar="DIR", help="Folder for the results; made where it isn't there.")],
+    standard: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE", help="House standard: a TOML file, or one that `list` names. Else the 9.5 mm one."
+        ),
+    ] = None,
     as_json: JsonOption = False,
-    exit_verdict: Annotated[bool, typer.Option(help="Let the exit code say what was found.")] = False,
+    exit_verdict: Annotated[
+        bool, typer.Option("--exit-verdict", help="Let the exit code say what was found, the gravest first.")
+    ] = False,
 ) -> None:
     """Grade photos: readings, labels and a picture for each, and a verdict for each batch.
 
     Photos named one by one are one batch. A folder's own photos are one batch, and each folder inside it that holds
-    photos is another. Masks, labels, graded pictures and files that are no photos are left out.
+    photos is another. Masks, labels, graded pictures and what is no photo are left out. Results keep the photo's name;
+    of two photos with the same name the later gets -2 behind it.
 
     Example: [bold]python -m grader grade plates/ --out graded/[/bold]
     """
@@ -84,40 +52,120 @@ def grade(
     from grader.cli.choosing import chosen_standard
     from grader.cli.exits import Exit, verdict_exit
     from grader.cli.photos import gather
+    from grader.cli.plain_words import plain_words
+    from grader.cli.progress import run_with_progress
     from grader.cli.telling import tell_left_out, tell_run
+    from grader.records.naming import SUMMARY
 
-    with _in_plain_words(as_json=as_json):
+    with plain_words(as_json=as_json):
         batches, left_out = gather(photos, out=out)
         errors = Console(stderr=True)
         tell_left_out(errors, left_out)
-        entries = _graded(batches, chosen_standard(standard), out=out, console=errors)
+        entries = run_with_progress(batches, standard=chosen_standard(standard), out=out, console=errors)
     if as_json:
-        typer.echo((out / "summary.json").read_text(encoding="utf-8"), nl=False)
+        typer.echo((out / SUMMARY).read_text(encoding="utf-8"), nl=False)
     else:
         tell_run(Console(), entries, out=out)
     raise typer.Exit(verdict_exit(entries) if exit_verdict else Exit.DONE)
 
 
-def _graded(
-    batches: "tuple[PhotoBatch, ...]", standard: "Standard", *, out: Path, console: "Console"
-) -> "tuple[BatchEntry, ...]":
-    """Grade with a progress bar on stderr (nothing of it where stderr is no terminal)."""
-    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
+@app.command(epilog=EXIT_CODES)
+def card(
+    sheet: Annotated[str, typer.Argument(metavar="SHEET", help="Which card or mat; `list` names them.")] = "card-a6",
+    out: Annotated[Path | None, typer.Option(metavar="FILE", help="A .pdf or .png; without it SHEET.pdf.")] = None,
+) -> None:
+    """Write a card or a mat to print: at 100 %, on matt white paper, not laminated.
 
-    from grader.cli.grade_run import run
+    Example: [bold]python -m grader card mat-a4 --out mat.pdf[/bold]
+    """
+    from grader.cli.plain_words import plain_words
+    from grader.cli.sheets import chosen_layout, write_sheet
 
-    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn())
-    with Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as bars:
-        whole = bars.add_task("photos", total=sum(len(batch.photos) for batch in batches))
-        started = 0
+    with plain_words():
+        layout = chosen_layout(sheet)
+        file = out or Path(f"{layout.key}.pdf")
+        write_sheet(layout, file)
+    typer.echo(f"{layout.name}: {file}")
+    typer.echo(
+        f"Print it at 100 % and check with a ruler: a tag's black square must be {layout.tag_size_mm:g} mm wide. "
+        "Printers change colours: use prints of one run, or have the card measured."
+    )
 
-        def on_photo(path: Path) -> "Callable[[float, str], None]":
-            nonlocal started
-            before, started = started, started + 1
 
-            def tell(share: float, doing: str) -> None:
-                bars.update(whole, completed=before + share, description=f"{path.name}: {doing}")
+@app.command(epilog=EXIT_CODES)
+def check(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="A house standard, a TOML file.")],
+    as_json: JsonOption = False,
+) -> None:
+    """Read a house standard and report all of its faults at once, each with its line.
 
-            return tell
+    Example: [bold]python -m grader check calibration/standards/strips-9.5mm-skin-on.toml[/bold]
+    """
+    from grader.cli.choosing import chosen_standard
+    from grader.cli.plain_words import plain_words
+    from grader.cli.telling import standard_lines
+    from grader.records.readings import json_text, standard_record
 
-        return run(batches, standard=standard, out=out, on_photo=on_photo)
+    with plain_words(as_json=as_json):
+        standard = chosen_standard(file)
+    if as_json:
+        typer.echo(json_text(standard_record(standard)), nl=False)
+    else:
+        typer.echo("\n".join(standard_lines(standard)))
+
+
+@app.command("list", epilog=EXIT_CODES)
+def list_all(as_json: JsonOption = False) -> None:
+    """List the cards and mats to print, and the house standards that ship.
+
+    Example: [bold]python -m grader list[/bold]
+    """
+    from grader.card import load_layouts
+    from grader.cli.plain_words import plain_words
+    from grader.records.readings import json_text
+    from grader.standard import load_shipped
+
+    with plain_words(as_json=as_json):
+        sheets = {layout.key: layout.name for layout in load_layouts()}
+        standards = {key: f"{one.name}, version {one.version}" for key, one in load_shipped().items()}
+    if as_json:
+        typer.echo(json_text({"sheets": sheets, "standards": standards}), nl=False)
+        return
+    for heading, entries in (("Cards and mats:", sheets), ("House standards (invented):", standards)):
+        typer.echo(heading)
+        for key, words in entries.items():
+            typer.echo(f"  {key:24} {words}")
+
+
+@app.command(epilog=EXIT_CODES)
+def demo(
+    out: Annotated[
+        Path | None, typer.Option(metavar="DIR", help="Folder for the results; else a temporary one.")
+    ] = None,
+    page: Annotated[bool, typer.Option(help="Start the page afterwards.")] = True,
+    port: Annotated[int, typer.Option(min=1024, max=65535, help="Where on this machine the page is.")] = 8501,
+) -> None:
+    """Grade the sample batches (rendered, of an invented house), print the verdicts and open the page.
+
+    Example: [bold]python -m grader demo --no-page[/bold]
+    """
+    import tempfile
+
+    from rich.console import Console
+
+    from grader.cli.choosing import chosen_standard
+    from grader.cli.page import page_address, serve_page
+    from grader.cli.photos import gather
+    from grader.cli.plain_words import plain_words
+    from grader.cli.progress import run_with_progress
+    from grader.cli.telling import tell_run
+    from grader.places import sample_folder
+
+    with plain_words():
+        folder = out or Path(tempfile.mkdtemp(prefix="fry-grader-demo-"))
+        batches, _ = gather([sample_folder()], out=folder)
+        entries = run_with_progress(batches, standard=chosen_standard(None), out=folder, console=Console(stderr=True))
+    tell_run(Console(), entries, out=folder)
+    if page:
+        typer.echo(f"The page is at {page_address(port)}; end it with Ctrl+C.")
+        raise typer.Exit(serve_page(port))

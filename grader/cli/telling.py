@@ -7,17 +7,14 @@ from rich.console import Console
 from rich.markup import escape
 from rich.table import Table
 
+from grader.cli.commands import CAUTION
 from grader.decision.model import LimitDecision, Outcome, Verdict
 from grader.records.summary import BatchEntry
+from grader.standard.model import Standard
 
 # Word, sign and colour say the same: nobody has to tell colours apart.
 SIGNS = {Outcome.PASS: "✔ PASS", Outcome.FAIL: "✘ FAIL", Outcome.UNDECIDED: "? UNDECIDED"}
 _STYLES = {Outcome.PASS: "green", Outcome.FAIL: "bold red", Outcome.UNDECIDED: "yellow"}
-
-CAUTION = (
-    "Colour is not doneness: it says nothing of the temperature inside, of acrylamide or of safety. "
-    "Follow your local food code and your own food safety plan."
-)
 
 
 def outcome_text(outcome: Outcome) -> str:
@@ -60,7 +57,7 @@ def tell_run(console: Console, batches: Iterable[BatchEntry], *, out: Path) -> N
         tell_batch(console, batch)
     console.rule()
     console.print(f"Results are in {escape(str(out))}", soft_wrap=True)
-    console.print(CAUTION, style="dim")
+    console.print(" ".join(CAUTION.split()), style="dim")
 
 
 def tell_left_out(console: Console, left_out: Sequence[Path]) -> None:
@@ -68,3 +65,22 @@ def tell_left_out(console: Console, left_out: Sequence[Path]) -> None:
     if left_out:
         names = ", ".join(path.name for path in left_out)
         console.print(f"Left out, being no photos: {escape(names)}", soft_wrap=True)
+
+
+def standard_lines(standard: Standard) -> list[str]:
+    """A standard in a few lines, so that its author sees what was understood."""
+    limits, scale, cut = standard.limits, standard.scale, standard.cut
+    lengths = "; ".join(
+        f"at least {share.at_least_share:.0%} are {share.length_mm:g} mm or longer" for share in limits.length_shares
+    )
+    steps = " < ".join(step.name for step in scale.steps)
+    return [
+        f"{standard.name}, version {standard.version}: no faults.",
+        f"  colour   {steps}; target {scale.target_from:g} to {scale.target_to:g}",
+        f"  cut      {cut.name}: {cut.width_mm:g} ± {cut.tolerance_mm:g} mm, {'skin on' if cut.skin_on else 'peeled'}",
+        f"  length   {lengths} ({standard.length_is})",
+        f"  at most  {limits.short_share_at_most:.0%} short, {limits.sliver_share_at_most:.0%} slivers",
+        f"           {limits.dark_end_share_at_most:.0%} dark ends, {limits.spotted_share_at_most:.0%} spotted",
+        f"           {limits.width_off_share_at_most:.0%} off width, {limits.out_of_target_at_most:.0%} off colour",
+        f"  spread   at most {limits.spread_steps_at_most:g} steps",
+    ]

@@ -195,9 +195,14 @@ def photo_record(graded: GradedPhoto, *, standard: Standard) -> Json:
     }
 
 
+def json_text(record: Json) -> str:
+    """A record as JSON that people can read and every parser takes (no nan)."""
+    return json.dumps(record, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+
+
 def json_bytes(record: Json) -> bytes:
-    """A record as UTF-8 JSON that people can read and every parser takes (no nan)."""
-    return (json.dumps(record, ensure_ascii=False, indent=1, allow_nan=False) + "\n").encode()
+    """The same as UTF-8."""
+    return json_text(record).encode()
 
 
 def _labels(graded: GradedPhoto) -> LabelArray | None:

@@ -1,4 +1,4 @@
-"""Letters on the bands can be read: contrast by the formula of WCAG 2.2 (W3C, success criterion 1.4.3, the 4.5 to 1 from memory)."""
+"""Letters on the bands can be read: contrast by WCAG 2.2 (W3C), criterion 1.4.3; its 4.5 to 1 is from memory."""
 
 import pytest
 

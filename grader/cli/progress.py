@@ -1,0 +1,34 @@
+"""A run with its progress on the terminal."""
+
+from pathlib import Path
+
+from rich.console import Console
+from rich.progress import BarColumn, MofNCompleteColumn, TextColumn, TimeElapsedColumn
+from rich.progress import Progress as Bars
+
+from grader.cli.grade_run import run
+from grader.cli.photos import PhotoBatch
+from grader.grading import Progress
+from grader.records.summary import BatchEntry
+from grader.standard.model import Standard
+
+
+def run_with_progress(
+    batches: tuple[PhotoBatch, ...], *, standard: Standard, out: Path, console: Console
+) -> tuple[BatchEntry, ...]:
+    """Grade with a bar over all photos; nothing is drawn where the console is no terminal."""
+    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn())
+    with Bars(*columns, console=console, transient=True, disable=not console.is_terminal) as bars:
+        whole = bars.add_task("", total=sum(len(batch.photos) for batch in batches))
+        turn = 0
+
+        def on_photo(path: Path) -> Progress:
+            nonlocal turn
+            before, turn = turn, turn + 1
+
+            def tell(share: float, doing: str) -> None:
+                bars.update(whole, completed=before + share, description=f"{path.name}: {doing}")
+
+            return tell
+
+        return run(batches, standard=standard, out=out, on_photo=on_photo)
