@@ -128,7 +128,7 @@ def _spread_figures(pieces: Pieces, counted: MaskArray, most: float) -> Figures:
         more_plates=int(settled[0]) if len(settled) else None,
         arithmetic=(
             f"Variance of the places {total:.4f}, of which {noise:.4f} is measurement: spread {measured:.3f}, u "
-            f"{u:.3f} steps. P(spread at most {most:g}) = {meets[0]:.4f}, chi square with {freedom[0]:.1f} degrees of freedom; "
-            f"pass from {PASS_FROM:g}, fail to {FAIL_TO:.2g}. Guard band {guard:.3f}."
+            f"{u:.3f} steps. P(spread at most {most:g}) = {meets[0]:.4f}, chi square with {freedom[0]:.1f} degrees of "
+            f"freedom; pass from {PASS_FROM:g}, fail to {FAIL_TO:.2g}. Guard band {guard:.3f}."
         ),
     )

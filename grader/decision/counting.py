@@ -88,7 +88,7 @@ class ShareBelief:
         total = self.alpha + self.beta
         mean = self.alpha / total
         square = mean * (1 - mean) / (total + 1) + mean**2
-        return float(np.sqrt(max(self.weight @ square - self.mean**2, 0)))
+        return float(np.sqrt(max(float(self.weight @ square) - self.mean**2, 0.0)))
 
     def below(self, share: float) -> float:
         """Probability that the true share is at most `share`."""

@@ -20,7 +20,8 @@ def judge_batch(plates: Sequence[Sequence[Fry]], standard: Standard) -> Verdict:
     outcome = _worst(limits)
     useless = int(_useless(pieces).sum())
     headline = _headline(outcome, limits, len(pieces.plate))
-    if len(plates) == 1:
+    seen = sum(1 for fries in plates if fries)
+    if seen == 1:
         headline = f"{headline.rstrip('.')} (judged from one plate only)."
     return Verdict(
         outcome=outcome,
@@ -28,7 +29,7 @@ def judge_batch(plates: Sequence[Sequence[Fry]], standard: Standard) -> Verdict:
         limits=limits,
         fries_counted=len(pieces.plate) - useless,
         fries_left_out=pieces.crumbs + useless,
-        plates=len(plates),
+        plates=seen,
     )
 
 

@@ -1,6 +1,6 @@
 """The decision rule: from the probability that a figure meets its limit to pass, fail or undecided.
 
-Source: JCGM 106:2012 (ISO/IEC Guide 98-4), 7.2 (conformance probability) and 8.3 (guarded acceptance).
+Source: JCGM 106:2012 (ISO/IEC Guide 98-4): conformance probability, and guarded acceptance.
 """
 
 from scipy.special import ndtr, ndtri
@@ -26,7 +26,7 @@ def outcome_of(probability: float) -> Outcome:
 def conformity(value: float, u: float, *, lower: float | None, upper: float | None) -> float:
     """Probability that the true figure is within its limits, the measured one normal with standard uncertainty u > 0.
 
-    Source: JCGM 106:2012, 7.4: Phi((T_U - y) / u) - Phi((T_L - y) / u).
+    Source: JCGM 106:2012: Phi((T_U - y) / u) - Phi((T_L - y) / u).
     """
     under = 1.0 if upper is None else float(ndtr((upper - value) / u))
     short_of = 0.0 if lower is None else float(ndtr((lower - value) / u))

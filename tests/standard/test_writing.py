@@ -1,0 +1,93 @@
+"""What is written comes back the same."""
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from grader.standard import (
+    ColourScale,
+    Cut,
+    Defects,
+    LengthShare,
+    Limits,
+    Standard,
+    Step,
+    load_shipped,
+    read_standard,
+    write_standard,
+)
+
+TEXT = st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=80).filter(lambda t: bool(t.strip()))
+AT_MOST = st.floats(0.01, 1)
+
+
+@st.composite
+def scales(draw: st.DrawFn) -> ColourScale:
+    """Steps whose L* falls by 4 or more: always darker and far enough apart."""
+    count = draw(st.integers(3, 9))
+    falls = draw(st.lists(st.floats(4, 10), min_size=count, max_size=count))
+    names = draw(st.lists(TEXT, min_size=count, max_size=count, unique_by=lambda name: name.casefold()))
+    chroma = st.floats(-5, 5)
+    steps = tuple(
+        Step(name=name, lab=(100 - sum(falls[: i + 1]), 5 + draw(chroma), 30 + draw(chroma)))
+        for i, name in enumerate(names)
+    )
+    ends = draw(st.lists(st.floats(1, count), min_size=2, max_size=2, unique=True))
+    return ColourScale(steps=steps, target_from=min(ends), target_to=max(ends), off_scale_de=draw(st.floats(1, 50)))
+
+
+@st.composite
+def cuts_and_defects(draw: st.DrawFn) -> tuple[Cut, Defects]:
+    width, tolerance = draw(st.floats(4, 40)), draw(st.floats(0.1, 2))
+    cut = Cut(name=draw(TEXT), width_mm=width, tolerance_mm=tolerance, skin_on=draw(st.booleans()))
+    defects = Defects(
+        piece_from_mm=draw(st.floats(1, 20)),
+        short_below_mm=draw(st.floats(21, 200)),
+        sliver_below_width_mm=draw(st.floats(0.5, width - tolerance)),
+        dark_end_from_mm=draw(st.floats(0.5, 100)),
+        dark_end_from_dl=draw(st.floats(0.5, 100)),
+        spot_from_mm=draw(st.floats(0.2, 50)),
+    )
+    return cut, defects
+
+
+@st.composite
+def standards(draw: st.DrawFn) -> Standard:
+    cut, defects = draw(cuts_and_defects())
+    lengths = sorted(draw(st.lists(st.floats(5, 300), max_size=4, unique=True)))
+    asked = sorted(draw(st.lists(st.floats(0.01, 0.99), min_size=len(lengths), max_size=len(lengths))), reverse=True)
+    limits = Limits(
+        length_shares=tuple(LengthShare(length_mm=mm, at_least_share=s) for mm, s in zip(lengths, asked, strict=True)),
+        short_share_at_most=draw(AT_MOST),
+        sliver_share_at_most=draw(AT_MOST),
+        dark_end_share_at_most=draw(AT_MOST),
+        spotted_share_at_most=draw(AT_MOST),
+        width_off_share_at_most=draw(AT_MOST),
+        spread_steps_at_most=draw(st.floats(0.05, 20)),
+        out_of_target_at_most=draw(AT_MOST),
+    )
+    return Standard(
+        schema_version=1,
+        name=draw(TEXT),
+        version=draw(TEXT),
+        note=draw(st.text(st.characters(exclude_categories=["Cs"]), max_size=200)),
+        length_is=draw(st.sampled_from(("centreline", "straight"))),
+        scale=draw(scales()),
+        cut=cut,
+        defects=defects,
+        limits=limits,
+        plate_height_above_card_mm=draw(st.floats(-50, 50)),
+    )
+
+
+@given(standards())
+def test_round_trip_loses_nothing(standard: Standard) -> None:
+    assert read_standard(write_standard(standard), name="written") == standard
+
+
+def test_shipped_standards_round_trip_and_are_the_two_cuts() -> None:
+    shipped = load_shipped()
+    assert list(shipped) == ["strips-6.5mm-peeled", "strips-9.5mm-skin-on"]
+    for standard in shipped.values():
+        assert read_standard(write_standard(standard), name="written") == standard
+    assert [s.cut.width_mm for s in shipped.values()] == [6.5, 9.5]
+    assert [s.cut.skin_on for s in shipped.values()] == [False, True]
