@@ -47,7 +47,7 @@ def _read_profile(data: bytes) -> Profile:
     model, tags = data[16:20].decode("ascii").strip(), _tags(data)
     name = _description(tags.get("desc", b"")) or "unnamed"
     space: RgbSpace | None = None
-    if model == "GRAY" and "kTRC" in tags:
+    if model == "GRAY":
         grey = _tone_curve(tags["kTRC"])
         space = RgbSpace(name=name, to_srgb=np.eye(3), curves=(grey, grey, grey))
     elif model == "RGB" and "A2B0" not in tags and "rTRC" in tags:

@@ -12,8 +12,6 @@ from grader.photo.rgb_space import convert_to_srgb
 UNTAGGED = "sRGB (untagged)"
 UNREADABLE = "sRGB (the file's own profile is unusable)"
 
-_CMS_MODES = {"RGB": "RGB", "GRAY": "L", "CMYK": "CMYK"}
-
 
 def apply_profile(pixels: PixelArray, icc: bytes | None) -> tuple[PixelArray, str]:
     """Pixels in sRGB, and the name of the space that they came in.
@@ -39,7 +37,7 @@ def apply_profile(pixels: PixelArray, icc: bytes | None) -> tuple[PixelArray, st
             return pixels, UNREADABLE
         return convert_to_srgb(pixels, profile.space), profile.name
     eight = pixels if pixels.dtype == np.uint8 else np.rint(pixels / 257.0).astype(np.uint8)
-    converted = _by_littlecms(Image.fromarray(eight).convert(_CMS_MODES[profile.colour_model]), icc)
+    converted = _by_littlecms(Image.fromarray(eight), icc)
     return (pixels, UNREADABLE) if converted is None else (np.asarray(converted), profile.name)
 
 

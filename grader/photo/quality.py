@@ -16,9 +16,9 @@ MOST_BLUR_MM = 0.5
 """An edge then rises over 1.3 mm, half of the smallest spot that a house is likely to count. Sharp photos show 0.1 to
 0.2 mm; a hand that moves, 1 mm and more."""
 
-MOST_OVERALL_BLUR = 2.3
-"""Thousandths of the shorter side: about 0.9 mm where a plate fills the photo. Sharp photos show 0.7 to 1.2, ones with
-a shallow focus up to 1.9, a hand that moved by a hundredth of it, 2.4 and more."""
+MOST_OVERALL_BLUR = 1.75
+"""Thousandths of the shorter side. Sharp photos show 0.6 to 1.1, one with a very shallow focus 1.5; a hand that moves
+by an eightieth of the shorter side, about a module of a tag, smears any photo to 2.0 and more."""
 
 LEAST_WHITE = 0.12
 """Linear light of the brightest patch. A fry's dark end reflects a tenth of it: at 8 bits a level of the camera's

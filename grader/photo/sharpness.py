@@ -36,7 +36,8 @@ def edge_blur_px(pixels: PixelArray, squares_px: FloatArray) -> float:
     Each side is sampled across, over most of a module either way, and averaged along; what counts is the distance in
     which it rises from 10 to 90 % of the step. The sides fall into two groups by their direction; each group's median
     is robust against a finger over some of them. A blur wider than a module can't be told from one a module wide: the
-    result is then about 0.66 modules. Includes the camera's own sharpening, which makes it smaller.
+    result is then about half a module, and from a quarter of one on it
+    reads low. Includes the camera's own sharpening, which makes it smaller.
 
     Parameters
     ----------
@@ -105,7 +106,7 @@ def overall_blur(pixels: PixelArray) -> float:
     """Standard deviation of the blur in its worst direction without a card, thousandths of the photo's shorter side.
 
     The steepest slope of an edge, over the edge's height, is 0.4 over the blur. It is looked for along four directions
-    in every part of the picture; the quarter of the parts with the sharpest edges speaks, so that a background out of
+    in every part of the picture; the tenth of the parts with the sharpest edges speaks, so that a background out of
     focus does not.
 
     Parameters
@@ -143,4 +144,4 @@ def _blur_along(grey: Float32Array, step: tuple[int, int], *, reach: int = 12, t
     if tiles.shape[0] == 0:
         return float("nan")
     steepest = np.nanpercentile(tiles, 99, axis=1)
-    return float(PEAK_OF_UNIT_BLUR / np.percentile(steepest, 75))
+    return float(PEAK_OF_UNIT_BLUR / np.percentile(steepest, 90))
