@@ -28,13 +28,15 @@ from grader.colour.fry_colour import (
     sample_flesh,
 )
 from grader.colour.light import LightField, fit_light, light_at
+from grader.colour.plain import plain_matrix
 from grader.colour.quality import expected_error, refuse_poor_fit
 from grader.colour.sheet import SheetColour, SheetSamples, fit_sheet_colour
 
 __all__ = [
-    "Correction",
     "D50",
     "D65",
+    "WHITE_POINTS",
+    "Correction",
     "FitSettings",
     "FleshColour",
     "FleshSample",
@@ -42,7 +44,6 @@ __all__ = [
     "SheetColour",
     "SheetSamples",
     "Shine",
-    "WHITE_POINTS",
     "adapt",
     "adaptation_matrix",
     "apply_correction",
@@ -60,6 +61,7 @@ __all__ = [
     "linear_srgb_to_lab",
     "linear_srgb_to_xyz",
     "mean_flesh_lab",
+    "plain_matrix",
     "plate_shine",
     "predict_lab_u",
     "refuse_poor_fit",

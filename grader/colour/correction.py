@@ -73,13 +73,13 @@ def predict_lab_u(correction: Correction, rgb: FloatArray) -> FloatArray:
     rgb = np.asarray(rgb, float)
     jacobian = lab_jacobian(correction.parameters, correction.white_rgb, rgb.reshape(-1, 3))
     variance = np.einsum("nip,pq,niq->ni", jacobian, correction.covariance, jacobian)
-    return np.sqrt(np.maximum(variance, 0.0)).reshape(rgb.shape)
+    return np.asarray(np.sqrt(np.maximum(variance, 0.0)).reshape(rgb.shape), float)
 
 
 def predict(parameters: FloatArray, white_rgb: FloatArray, rgb: FloatArray) -> FloatArray:
     """XYZ (..., 3) of rgb (..., 3) by bare parameters (see `Correction`)."""
     matrix = parameters[3:].reshape(3, -1)
-    return expand(_scene(parameters, white_rgb, rgb), matrix.shape[1]) @ matrix.T
+    return np.asarray(expand(_scene(parameters, white_rgb, rgb), matrix.shape[1]) @ matrix.T, float)
 
 
 def lab_jacobian(
@@ -101,8 +101,8 @@ def lab_jacobian(
         by_parameter[:, row, 3 + row * terms : 3 + (row + 1) * terms] = basis
     factor = np.reshape(light, (-1, 1))
     to_lab = xyz_to_lab_jacobian(predict(parameters, white_rgb, rgb) / factor)
-    return np.einsum("nij,njp->nip", to_lab, by_parameter / factor[..., None])
+    return np.asarray(np.einsum("nij,njp->nip", to_lab, by_parameter / factor[..., None]), float)
 
 
 def _scene(parameters: FloatArray, white_rgb: FloatArray, rgb: FloatArray) -> FloatArray:
-    return unbend(rgb, parameters[:2]) - parameters[2] * white_rgb
+    return np.asarray(unbend(rgb, parameters[:2]) - parameters[2] * white_rgb, float)

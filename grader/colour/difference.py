@@ -29,12 +29,12 @@ def ciede2000(lab_1: ArrayLike, lab_2: ArrayLike) -> FloatArray:
     blue = -2 * _chroma_share(mean_chroma) * np.sin(np.radians(60 * np.exp(-(((mean_hue - 275) / 25) ** 2))))
     squared = d_lightness**2 + d_chroma**2 + d_hue**2 + blue * d_chroma * d_hue
     # The form is positive definite; rounding alone can bring it below zero where both colours are the same.
-    return np.sqrt(np.maximum(squared, 0.0))
+    return np.asarray(np.sqrt(np.maximum(squared, 0.0)), float)
 
 
 def _chroma_share(chroma: FloatArray) -> FloatArray:
     power = chroma**7
-    return np.sqrt(power / (power + _TWENTY_FIVE_7))
+    return np.asarray(np.sqrt(power / (power + _TWENTY_FIVE_7)), float)
 
 
 def _polar(a: FloatArray, b: FloatArray) -> tuple[FloatArray, FloatArray]:
@@ -58,10 +58,5 @@ def _lightness_weight(lightness: FloatArray) -> FloatArray:
 
 def _hue_weight(hue: FloatArray) -> FloatArray:
     r = np.radians(hue)
-    return (
-        1
-        - 0.17 * np.cos(r - np.radians(30))
-        + 0.24 * np.cos(2 * r)
-        + 0.32 * np.cos(3 * r + np.radians(6))
-        - 0.20 * np.cos(4 * r - np.radians(63))
-    )
+    weight = 1 - 0.17 * np.cos(r - np.radians(30)) + 0.24 * np.cos(2 * r)
+    return np.asarray(weight + 0.32 * np.cos(3 * r + np.radians(6)) - 0.20 * np.cos(4 * r - np.radians(63)), float)

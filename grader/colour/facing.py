@@ -1,6 +1,7 @@
 """Which pixels of a fry show its top, and which one of its sides.
 
-A camera above the plate sees, of a fry off to one side, a strip of the flank that is turned to it. Flanks get about half the light.
+Of a fry off to one side, a camera above the plate sees a strip of the flank that is turned to it; flanks get about half
+the light.
 """
 
 import numpy as np
@@ -9,43 +10,24 @@ from numpy.typing import NDArray
 from grader.arrays import FloatArray, LabelArray, MaskArray
 
 
-def top_face(
-    labels: LabelArray,
-    pixels_xy: NDArray[np.intp],
-    *,
-    homography: FloatArray,
-    camera_mm: FloatArray,
-    thickness_mm: float,
-) -> MaskArray:
+def top_face(labels: LabelArray, pixels_xy: NDArray[np.intp], below_xy: FloatArray) -> MaskArray:
     """(k,) True where a pixel shows its fry's top face.
 
-    The top is the fry's footprint seen displaced away from the camera's foot. So a pixel is on the top if the pixel as far
-    towards that foot as the thickness displaces belongs to the same fry; on the flank that step leaves the fry.
+    Were a pixel on the top, the point straight below it would lie on the fry's footprint, and the photo has that point
+    within the same fry (which hides it). Taken for a pixel of the flank, the same step leaves the fry.
 
     Parameters
     ----------
     labels
-        (h, w), one number a fry.
+        (h, w) the number of the fry that each pixel belongs to.
     pixels_xy
         (k, 2) pixels (x, y) of one or several fries.
-    homography
-        (3, 3) sheet mm to photo px.
-    camera_mm
-        (3,) the camera in sheet coordinates; of the third only the size counts (height over the plane that fries lie on).
-    thickness_mm
-        Height of the top over that plane.
+    below_xy
+        (k, 2) where the photo shows the point of the plate straight below each, taking it to be on the top: the
+        camera's pose, mapped to the top's height and down again.
     """
-    sheet = _through(np.linalg.inv(homography), pixels_xy.astype(float))
-    towards_foot = (camera_mm[:2] - sheet) * (thickness_mm / abs(camera_mm[2]))
-    # Taken as a difference of two projections, so that lens distortion, which moves both alike, drops out.
-    step = _through(homography, sheet + towards_foot) - _through(homography, sheet)
-    x, y = np.rint(pixels_xy + step).astype(np.intp).T
+    x, y = np.rint(below_xy).astype(np.intp).T
     height, width = labels.shape
     inside = (x >= 0) & (y >= 0) & (x < width) & (y < height)
     there = labels[np.clip(y, 0, height - 1), np.clip(x, 0, width - 1)]
-    return inside & (there == labels[pixels_xy[:, 1], pixels_xy[:, 0]])
-
-
-def _through(homography: FloatArray, xy: FloatArray) -> FloatArray:
-    homogeneous = np.column_stack([xy, np.ones(len(xy))]) @ homography.T
-    return homogeneous[:, :2] / homogeneous[:, 2:]
+    return np.asarray(inside & (there == labels[pixels_xy[:, 1], pixels_xy[:, 0]]), bool)

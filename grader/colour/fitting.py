@@ -1,7 +1,8 @@
 """Fitting a correction to the patches of a sheet.
 
-Least squares of CIELAB residuals by Gauss-Newton steps from a linear fit to XYZ. Patches near the colours of fries count for
-more; tone, haze and root terms have priors and go only as far from them as the patches ask; one bad patch loses its weight.
+Least squares of CIELAB residuals by Gauss-Newton steps from a linear fit to XYZ. Patches near the colours of fries
+count for more; tone, haze and root terms have priors and go only as far from them as the patches ask; one bad patch
+loses its weight.
 """
 
 from dataclasses import dataclass
@@ -45,7 +46,8 @@ class FitSettings:
 DEFAULT_SETTINGS = FitSettings()
 
 MIN_PATCHES = 6
-_ROUNDS = 12
+_ROUNDS = 20
+_SETTLED = 1e-4
 _STEP = 1e-6
 # Residuals beyond so many robust standard deviations begin to lose weight (Cauchy's function).
 _BAD_PATCH = 3.0
@@ -144,13 +146,23 @@ class _System:
 def _fit(data: _Data, use: MaskArray, settings: FitSettings) -> Correction:
     parameters, white_rgb = _start(data, settings)
     mean, precision = _prior(len(parameters), settings)
+
+    def cost(at: FloatArray, trust: FloatArray) -> float:
+        return _linearise(at, white_rgb, data, settings, trust).cost + float(precision @ (at - mean) ** 2)
+
     trust = np.ones(len(data.rgb))
     for _ in range(_ROUNDS):
         system = _linearise(parameters, white_rgb, data, settings, trust)
-        normal = system.normal + np.diag(precision)
-        step = np.linalg.solve(normal, system.gradient + precision * (parameters - mean))
-        parameters = parameters - step
+        slope = system.gradient + precision * (parameters - mean)
+        step = np.linalg.solve(system.normal + np.diag(precision), slope)
+        before = cost(parameters, trust)
+        # A full step is right near the end; far from it, on a card that is not what it should be, it may overshoot.
+        size = next((s for s in (1.0, 0.5, 0.25, 0.125) if cost(parameters - s * step, trust) <= before), 0.0)
+        parameters = parameters - size * step
+        settled = np.abs(system.trust - trust).max() < _SETTLED and np.abs(size * step).max() < _SETTLED
         trust = system.trust
+        if settled:
+            break
     system = _linearise(parameters, white_rgb, data, settings, trust)
     return _conclude(parameters, white_rgb, system, precision, use, data)
 

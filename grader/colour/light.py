@@ -1,7 +1,7 @@
 """How the light falls off over the sheet and beside it: a smooth surface in log level, fitted to spots of known colour.
 
-Where spots lie all around (a mat) the surface is seen; where they lie on one side (a card beside the plate) only their slope
-is, and it is followed with a doubt that grows with distance.
+Where spots lie all around (a mat) the surface is seen; where they lie on one side (a card beside the plate) only their
+slope is, and it is followed with a doubt that grows with distance.
 """
 
 from dataclasses import dataclass
@@ -11,12 +11,14 @@ from numpy.typing import ArrayLike
 
 from grader.arrays import FloatArray, frozen
 
-# What a lamp 1.3 to 2.2 m over the table, up to 0.6 m aside, can do to the log level, sharing it with light from all around:
-# E ~ cos^4 / d^2 has a slope of at most 4 * aside / (height^2 + aside^2) a mm and a curvature of about -4 / height^2, so the
-# coefficient of x^2 is half of that, and half again for the lamp's share.
+# What a lamp 1.3 to 2.2 m over the table, up to 0.6 m aside, does to the log level where half the light is its own
+# and half comes from all around. E ~ cos / d^2 (cos^4 / height^2) has a slope of at most 4 aside / (height^2 +
+# aside^2) a mm and a curvature of about -4 / height^2; the coefficient of x^2 is half the curvature, and half of
+# that is the lamp's share.
 SLOPE_SD_PER_MM = 6e-4
 CURVATURE_PER_MM2 = -3e-7
 CURVATURE_SD_PER_MM2 = 2e-7
+MIN_SPOTS = 3
 _ROUNDS = 10
 # A spot begins to lose weight beyond so many robust standard deviations (a shadow, a stain, a reflection).
 _BAD_SPOT = 2.5
@@ -65,8 +67,10 @@ def fit_light(
         If there are fewer than 3 spots, shapes don't match or a level is not positive.
     """
     xy_mm, level = np.asarray(xy_mm, float), np.asarray(level, float)
-    if xy_mm.shape != (len(level), 2) or len(level) < 3:
-        raise ValueError(f"needs at least 3 spots (m, 2), each with a level (m,): got {xy_mm.shape} and {level.shape}")
+    if xy_mm.shape != (len(level), 2) or len(level) < MIN_SPOTS:
+        raise ValueError(
+            f"needs at least {MIN_SPOTS} spots (m, 2), each with a level (m,): got {xy_mm.shape} and {level.shape}"
+        )
     if not (level > 0).all():
         raise ValueError("every level must be above 0: leave black spots out")
     labels = np.zeros(len(level)) if surface is None else np.asarray(surface)
@@ -84,7 +88,7 @@ def fit_light(
 
 
 def light_at(field: LightField, xy_mm: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """The light's factor relative to the sheet's mean, and its relative standard uncertainty, (...) each, at (..., 2) mm."""
+    """The light's factor relative to the sheet's mean at (..., 2) mm, and its relative standard uncertainty."""
     basis = _basis(np.asarray(xy_mm, float) - field.centre_mm) - field.mean_basis
     variance = np.einsum("...i,ij,...j->...", basis, field.covariance, basis)
     return np.exp(basis @ field.coefficients), np.sqrt(variance)
@@ -108,4 +112,4 @@ def _robust_fit(design: FloatArray, log_level: FloatArray, level_u: float) -> tu
         residual = np.abs(log_level - design @ coefficients)
         spread = max(1.4826 * float(np.median(residual)), level_u / 4)
         trust = 1 / (1 + (residual / (_BAD_SPOT * spread)) ** 2)
-    return coefficients, np.linalg.inv(normal) * max(1.0, (spread / level_u) ** 2)
+    return coefficients, np.asarray(np.linalg.inv(normal) * max(1.0, (spread / level_u) ** 2), float)

@@ -5,8 +5,9 @@ import numpy as np
 from grader.colour.correction import Correction
 from grader.errors import ColourFitPoor
 
-# Median CIE 2000 difference of patches left out beyond which no fry can be judged. Good photographs reach 0.3 to 2.5 (the upper end
-# under lamps of few narrow lines); a step of a house scale is about 6 wide, so an error of this size would move a fry by one.
+# Median CIE 2000 difference of patches left out beyond which no fry can be judged. Good photographs reach 0.2 to
+# 2.5, the upper end under lamps of few narrow lines; a step of a house scale is about 6 wide, and an error of this
+# size moves a fry by most of one.
 HOPELESS_DE = 5.0
 
 
@@ -20,9 +21,9 @@ def refuse_poor_fit(correction: Correction) -> None:
     median, _ = expected_error(correction)
     if median > HOPELESS_DE:
         raise ColourFitPoor(
-            f"The card's patches and their known colours don't agree: they are off by {median:.1f} (CIE 2000) at the median,"
-            f" where at most {HOPELESS_DE:.0f} can be judged.",
-            hint="Use one kind of light only, without shade or reflection on the card, switch off filters and portrait modes,"
-            " and check that this is the card the program thinks it is, clean and not faded.",
+            "The card's patches and their known colours don't agree: they differ by"
+            f" {median:.1f} (CIE 2000, median), and beyond {HOPELESS_DE:.0f} no fry can be judged.",
+            hint="Use one kind of light, keep shade and reflections off the card, and switch off filters and portrait"
+            " modes. Check that the card is clean, not faded, and printed as it should be.",
             code="colour_fit_poor",
         )

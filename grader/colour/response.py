@@ -1,4 +1,4 @@
-"""From what the picture says to what the sensor saw: undoing a camera's tone curve; the terms that a matrix is fitted to."""
+"""From what the picture says to what the sensor saw: a camera's tone curve undone; the terms that a matrix acts on."""
 
 import numpy as np
 

@@ -7,8 +7,9 @@ import numpy as np
 from grader.arrays import FloatArray, MaskArray
 from grader.colour.cie import lab_to_xyz
 from grader.colour.correction import Correction, apply_correction
-from grader.colour.fitting import DEFAULT_SETTINGS, FitSettings, fit_correction, fry_weights
-from grader.colour.light import LightField, fit_light, light_at
+from grader.colour.fitting import DEFAULT_SETTINGS, MIN_PATCHES, FitSettings, fit_correction, fry_weights
+from grader.colour.light import MIN_SPOTS, LightField, fit_light, light_at
+from grader.errors import ColourFitPoor
 
 # Ground darker than this (luminance as corrected) tells nothing about the light: stray light and noise rule there.
 _DARKEST_GROUND = 0.02
@@ -52,9 +53,10 @@ def fit_sheet_colour(samples: SheetSamples, *, settings: FitSettings = DEFAULT_S
 
     Raises
     ------
-    ValueError
-        As `fit_correction` and `fit_light` do.
+    ColourFitPoor
+        If too few patches or too little bare sheet can be read to fit anything.
     """
+    _refuse_too_few(int(np.sum(samples.patch_usable)), MIN_PATCHES, "patches of the card")
     weights = fry_weights(samples.patch_lab) * samples.patch_usable
     surface = np.unique(samples.ground_lab, axis=0, return_inverse=True)[1].ravel()
     known = lab_to_xyz(samples.ground_lab)[:, 1]
@@ -65,6 +67,16 @@ def fit_sheet_colour(samples: SheetSamples, *, settings: FitSettings = DEFAULT_S
         )
         seen = apply_correction(correction, samples.ground_rgb)[:, 1]
         bright = seen > _DARKEST_GROUND
+        _refuse_too_few(int(bright.sum()), MIN_SPOTS, "spots of the bare sheet")
         light = fit_light(samples.ground_xy_mm[bright], (seen / known)[bright], surface=surface[bright])
         factor, _ = light_at(light, samples.patch_xy_mm)
     return SheetColour(correction=correction, light=light)
+
+
+def _refuse_too_few(count: int, needed: int, what: str) -> None:
+    if count < needed:
+        raise ColourFitPoor(
+            f"Only {count} {what} can be read, and at least {needed} are needed to correct the colours.",
+            hint="Photograph the whole card, evenly lit, neither burnt out nor in the dark, with nothing lying on it.",
+            code="colour_fit_poor",
+        )
