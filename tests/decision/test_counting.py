@@ -31,8 +31,8 @@ def test_equal_probabilities_are_binomial() -> None:
 
 
 def test_a_published_operating_characteristic() -> None:
-    """7 CFR 42.140: of lots sampled with n = 500 and accepted up to 3 defects, about 26 % pass at 1.0 defects in a hundred
-    and about 99 % at 0.10."""
+    """7 CFR 42.140: of lots sampled with n = 500 and accepted up to 3 defects, about 26 % pass at 1.0 defects in a
+    hundred and about 99 % at 0.10."""
     assert count_distribution(np.full(500, 0.01))[:4].sum() == pytest.approx(0.26, abs=0.005)
     assert count_distribution(np.full(500, 0.001))[:4].sum() == pytest.approx(0.99, abs=0.01)
 
