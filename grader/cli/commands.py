@@ -49,13 +49,13 @@ def grade(
     """
     from rich.console import Console
 
-    from grader.cli.choosing import chosen_standard
     from grader.cli.exits import Exit, verdict_exit
     from grader.cli.photos import gather
     from grader.cli.plain_words import plain_words
     from grader.cli.progress import run_with_progress
     from grader.cli.telling import tell_left_out, tell_run
     from grader.records.naming import SUMMARY
+    from grader.records.standards import chosen_standard
 
     with plain_words(as_json=as_json):
         batches, left_out = gather(photos, out=out)
@@ -101,10 +101,10 @@ def check(
 
     Example: [bold]python -m grader check calibration/standards/strips-9.5mm-skin-on.toml[/bold]
     """
-    from grader.cli.choosing import chosen_standard
     from grader.cli.plain_words import plain_words
     from grader.cli.telling import standard_lines
     from grader.records.readings import json_text, standard_record
+    from grader.records.standards import chosen_standard
 
     with plain_words(as_json=as_json):
         standard = chosen_standard(file)
@@ -153,13 +153,13 @@ def demo(
 
     from rich.console import Console
 
-    from grader.cli.choosing import chosen_standard
     from grader.cli.page import page_address, serve_page
     from grader.cli.photos import gather
     from grader.cli.plain_words import plain_words
     from grader.cli.progress import run_with_progress
     from grader.cli.telling import tell_run
     from grader.places import sample_folder
+    from grader.records.standards import chosen_standard
 
     with plain_words():
         folder = out or Path(tempfile.mkdtemp(prefix="fry-grader-demo-"))

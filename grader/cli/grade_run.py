@@ -1,42 +1,21 @@
 """One run over batches of photos: grade each, write its results, let go of its pixels, judge the batch, sum up."""
 
-import hashlib
-import logging
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from pathlib import Path
 
-import numpy as np
-
-from grader.arrays import frozen
 from grader.cli.photos import PhotoBatch
 from grader.decision import judge_batch
 from grader.drawing import draw_plate, picture_jpeg
-from grader.grading import METHOD_VERSION, GradedPhoto, Progress, Reason, grade_photo
+from grader.grading import GradedPhoto, Progress, Reason
+from grader.records.guarded import grade_guarded, refusal, without_pixels
 from grader.records.naming import PICTURE, ResultNames
 from grader.records.readings import write_readings
 from grader.records.summary import BatchEntry, PhotoEntry, write_summary
 from grader.records.whole_files import write_whole
 from grader.standard.model import Standard
 
-log = logging.getLogger(__name__)
-
 OnPhoto = Callable[[Path], Progress]
 """Called as a photo's turn comes; gives what to tell of its progress."""
-
-
-def _refused(path: Path, data: bytes, reason: Reason) -> GradedPhoto:
-    return GradedPhoto(
-        name=path.name,
-        sha256=hashlib.sha256(data).hexdigest(),
-        method_version=METHOD_VERSION,
-        photo=None,
-        sheet=None,
-        colour_quality=None,
-        plate=None,
-        verdict=None,
-        reasons=(reason,),
-    )
 
 
 def grade_file(path: Path, *, standard: Standard, progress: Progress | None = None) -> GradedPhoto:
@@ -46,22 +25,8 @@ def grade_file(path: Path, *, standard: Standard, progress: Progress | None = No
     except (OSError, MemoryError) as error:
         message = f"The file can't be read ({error})."
         hint = "Check that the file can be opened, and grade it again."
-        return _refused(path, b"", Reason(code="photo_unreadable", message=message, hint=hint))
-    try:
-        return grade_photo(data, name=path.name, standard=standard, progress=progress)
-    except Exception as error:
-        log.exception("Grading %s hit a fault of this program", path)
-        message = f"A fault of this program stopped the grading ({type(error).__name__})."
-        hint = "Take another photo, and report this one with what the command line printed."
-        return _refused(path, data, Reason(code="program_fault", message=message, hint=hint))
-
-
-def without_pixels(graded: GradedPhoto) -> GradedPhoto:
-    """The same findings without photo and labels: a long run must not hold 60 MB a photo to its end."""
-    plate = graded.plate
-    if plate is not None:
-        plate = replace(plate, labels=frozen(np.zeros((0, 0), np.uint16)))
-    return replace(graded, photo=None, plate=plate)
+        return refusal(path.name, b"", Reason(code="photo_unreadable", message=message, hint=hint))
+    return grade_guarded(data, name=path.name, standard=standard, progress=progress)
 
 
 def run(

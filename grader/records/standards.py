@@ -1,4 +1,4 @@
-"""Which house standard a call means."""
+"""Which house standard is meant: one that ships, or a file of one's own."""
 
 from pathlib import Path
 

@@ -1,0 +1,47 @@
+"""Grading that always leaves something to keep: what goes wrong with one photo becomes a refusal of that photo."""
+
+import hashlib
+import logging
+from dataclasses import replace
+
+import numpy as np
+
+from grader.arrays import frozen
+from grader.grading import METHOD_VERSION, GradedPhoto, Progress, Reason, grade_photo
+from grader.standard.model import Standard
+
+log = logging.getLogger(__name__)
+
+
+def refusal(name: str, data: bytes, reason: Reason) -> GradedPhoto:
+    """A photo refused before, or instead of, grading."""
+    return GradedPhoto(
+        name=name,
+        sha256=hashlib.sha256(data).hexdigest(),
+        method_version=METHOD_VERSION,
+        photo=None,
+        sheet=None,
+        colour_quality=None,
+        plate=None,
+        verdict=None,
+        reasons=(reason,),
+    )
+
+
+def grade_guarded(data: bytes, *, name: str, standard: Standard, progress: Progress | None = None) -> GradedPhoto:
+    """Grade one photo; a fault of this program is logged and refuses the photo, so that the rest goes on."""
+    try:
+        return grade_photo(data, name=name, standard=standard, progress=progress)
+    except Exception as error:
+        log.exception("Grading %s hit a fault of this program", name)
+        message = f"A fault of this program stopped the grading ({type(error).__name__})."
+        hint = "Take another photo, and report this one with what the program logged."
+        return refusal(name, data, Reason(code="program_fault", message=message, hint=hint))
+
+
+def without_pixels(graded: GradedPhoto) -> GradedPhoto:
+    """The same findings without photo and labels: what is kept of many photos must not hold 60 MB each."""
+    plate = graded.plate
+    if plate is not None:
+        plate = replace(plate, labels=frozen(np.zeros((0, 0), np.uint16)))
+    return replace(graded, photo=None, plate=plate)
