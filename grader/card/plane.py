@@ -17,8 +17,11 @@ _RADIAL_SPREAD = 0.015
 practice, no source."""
 _GROWTH_SPREAD_MM = 0.1
 """Standard deviation of how far a tag's sides lie outside their place: ink spreads, overexposed white eats into it."""
-_CORNER_NOISE_PX = 0.3
-"""Standard deviation of a corner about its place: measuring it, and a sheet that doesn't lie quite flat."""
+_CORNER_NOISE_PX, _LEAST_CORNER_NOISE_PX = 0.3, 0.08
+"""Standard deviation of a corner's coordinate about its place, to begin with and at least: measuring it, and a sheet
+that doesn't lie quite flat. A curled sheet shows by its misfit, and then tells little of the lens."""
+_FITTED_NUMBERS = 10
+"""Eight of the homography, the radial term and the growth."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -70,11 +73,15 @@ def fit_plane(tags_mm: FloatArray, tags_px: FloatArray, size_px: tuple[int, int]
         homography = fit_homography(points_mm, straight)
         return homography, points_mm, apply_homography(homography, points_mm) - straight
 
-    def unlikeliness(terms: FloatArray) -> FloatArray:
-        return np.concatenate([fitted(terms)[2].ravel() / _CORNER_NOISE_PX, terms])
+    def unlikeliness(terms: FloatArray, noise_px: float) -> FloatArray:
+        return np.concatenate([fitted(terms)[2].ravel() / noise_px, terms])
 
-    terms = np.asarray(least_squares(unlikeliness, np.zeros(2), method="lm").x)
-    homography, points_mm, misfit = fitted(terms)
+    terms, noise_px = np.zeros(2), _CORNER_NOISE_PX
+    for _ in range(2):
+        terms = np.asarray(least_squares(unlikeliness, terms, args=(noise_px,), method="lm").x)
+        homography, points_mm, misfit = fitted(terms)
+        freedom = misfit.size - _FITTED_NUMBERS
+        noise_px = max(float(np.sqrt(np.sum(misfit**2) / freedom)), _LEAST_CORNER_NOISE_PX)
     return PlaneFit(
         homography=homography,
         radial=float(terms[0] * _RADIAL_SPREAD),

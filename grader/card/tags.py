@@ -1,7 +1,8 @@
 """AprilTag 36h11: the tags' bits, where their corners lie on a sheet, and finding them in a photo.
 
 Source of the family: Olson, "AprilTag: A robust and flexible visual fiducial system", ICRA 2011; Wang and Olson,
-"AprilTag 2", IROS 2016. The codes are those of OpenCV's own dictionary (587 tags, 36 bits, Hamming distance 11).
+"AprilTag 2", IROS 2016. The codes are those of OpenCV's own dictionary (587 tags, 36 bits, Hamming distance 11), which
+holds each tag half a turn from the way AprilTag's own pictures show it: the sheets are drawn and read the same way.
 """
 
 from dataclasses import dataclass
