@@ -55,11 +55,14 @@ def adapted_to_d50(rgb_to_xyz: FloatArray) -> FloatArray:
 
 
 def is_srgb(space: RgbSpace) -> bool:
-    """Whether converting changes no colour by more than half an 8-bit level: then the pixels may stay as they are."""
+    """Whether converting would change no colour by a whole 8-bit level: then the pixels may stay as they are.
+
+    sRGB's own widespread profile, rounded as it is, differs from the standard by 0.51 level at pure green.
+    """
     steps = np.linspace(0, 1, 18)
     lattice = np.stack(np.meshgrid(steps, steps, steps), axis=-1).reshape(-1, 3)
     linear = np.stack([curve(lattice[:, i]) for i, curve in enumerate(space.curves)], axis=-1) @ space.to_srgb.T
-    return bool(np.abs(linear_to_srgb(linear.clip(0, 1)) - lattice).max() <= 0.5 / 255)
+    return bool(np.abs(linear_to_srgb(linear.clip(0, 1)) - lattice).max() <= 0.75 / 255)
 
 
 def convert_to_srgb(pixels: PixelArray, space: RgbSpace) -> PixelArray:

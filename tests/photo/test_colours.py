@@ -80,7 +80,7 @@ def test_one_colour_in_three_spaces_is_one_lab_at_16_bits(
     assert photo.pixels.dtype == np.uint16
     expected = rgb2lab(FRIES[None])[0]
     assert deltaE_ciede2000(_labs(photo.pixels), expected).max() < (
-        # sRGB itself is left alone where its profile differs from it by less than half an 8-bit level.
+        # sRGB itself is left alone where its profile differs from it by less than an 8-bit level.
         ROUNDING_OF_8_BITS if "sRGB" in photo.source_profile else ROUNDING_OF_16_BITS
     )
 

@@ -74,6 +74,14 @@ def test_a_broken_table_means_no_facts(scene: ByteArray, make_file: Callable[...
         assert photo.taken_at is None
 
 
+def test_a_table_that_pillow_trips_over_means_no_facts() -> None:
+    class Broken(Image.Exif):
+        def get_ifd(self, tag: int) -> dict[int, Any]:
+            raise SyntaxError(tag)
+
+    assert camera_facts(Broken()) == CameraFacts()
+
+
 @given(st.binary(max_size=200))
 def test_no_bytes_make_it_fail(data: bytes) -> None:
     for start in (b"", b"Exif\0\0", b"Exif\0\0II*\0\x08\0\0\0", b"MM\0*\0\0\0\x08"):

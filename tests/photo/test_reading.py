@@ -183,6 +183,24 @@ def test_deep_pictures_that_break_off_are_refused(make_deep_png: Callable[..., b
     assert _code(data[: len(data) * 2 // 3]) == "truncated"
 
 
+def test_a_deep_tiff_in_tiles(scene: ByteArray) -> None:
+    deep = scene.astype(np.uint16) * np.uint16(257)
+    stream = io.BytesIO()
+    tifffile.imwrite(stream, deep, photometric="rgb", tile=(64, 64))
+    np.testing.assert_array_equal(read_photo(stream.getvalue(), name="a").pixels, deep)
+    assert _code(stream.getvalue()[:-5000]) == "truncated"
+
+
+def test_a_deep_png_with_pixels_that_do_not_unpack(make_deep_png: Callable[..., bytes]) -> None:
+    data = make_deep_png(np.full((600, 640, 3), 4000, np.uint16))
+    start = data.index(b"IDAT")
+    length = int.from_bytes(data[start - 4 : start], "big")
+    nonsense = b"IDAT" + b"\x55" * length
+    end = start + 4 + length
+    data = data[:start] + nonsense + struct.pack(">I", zlib.crc32(nonsense)) + data[end + 4 :]
+    assert _code(data) == "truncated"
+
+
 @pytest.mark.parametrize("kind", ["PNG", "WEBP", "TIFF"])
 def test_several_pictures_in_one_file_are_refused(scene: ByteArray, kind: str) -> None:
     frames = [Image.fromarray(scene), Image.fromarray(scene[::-1].copy())]
