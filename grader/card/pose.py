@@ -4,14 +4,13 @@ The sheet's frame (x right, y down, z towards the camera) is left-handed, a came
 right-handed: so `Camera.rotation` is orthogonal with determinant -1. Nothing else needs to know.
 """
 
-from typing import cast
-
-import cv2
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.optimize import minimize_scalar
+from scipy.optimize import least_squares, minimize_scalar
+from scipy.spatial.transform import Rotation
 
 from grader.arrays import FloatArray, frozen
+from grader.card.homography import fit_homography
 from grader.card.lens import bend, centre_px, straighten
 from grader.card.model import Camera
 
@@ -113,14 +112,29 @@ def _intrinsics(focal: float, size_px: tuple[int, int]) -> FloatArray:
 
 
 def _pose(flat: FloatArray, straight: FloatArray, intrinsics: FloatArray) -> tuple[FloatArray, FloatArray, float]:
-    """Rotation and translation into the camera's frame of points with z away from it, and the squared misfit, px^2."""
-    solid = np.column_stack([flat, np.zeros(len(flat))])
-    _, turn, shift = cv2.solvePnP(solid, straight, intrinsics, None, flags=cv2.SOLVEPNP_IPPE)
-    turn, shift = cv2.solvePnPRefineLM(solid, straight, intrinsics, None, turn, shift)
-    rotation = cast("FloatArray", cv2.Rodrigues(turn)[0])
-    translation = np.asarray(shift, float).reshape(3)
-    seen = (solid @ rotation.T + translation) @ intrinsics.T
-    return rotation, translation, float(np.sum((seen[:, :2] / seen[:, 2:] - straight) ** 2))
+    """Rotation and translation into the camera's frame of points with z away from it, and the squared misfit, px^2.
+
+    Begun from the homography (Zhang, "A flexible new technique for camera calibration", 2000, section 3.1), refined to
+    the least misfit. Not OpenCV's: in 5.0 SOLVEPNP_IPPE gives nan for a sheet tilted about one axis only, and
+    solvePnPRefineLM can leave a start that is right already.
+    """
+    start = np.linalg.solve(intrinsics, fit_homography(flat, straight))
+    start *= np.sign(start[2] @ [*flat.mean(axis=0), 1]) * 2 / np.sum(np.linalg.norm(start[:, :2], axis=0))
+    across, down, shift = start.T
+    left, _, right = np.linalg.svd(np.column_stack([across, down, np.cross(across, down)]))
+    turned, unit = left @ right, np.array([1.0, 1.0, 1.0, *np.full(3, np.linalg.norm(shift))])
+
+    def moved(step: FloatArray) -> tuple[FloatArray, FloatArray]:
+        turn = Rotation.from_rotvec((step * unit)[:3]).as_matrix()
+        return turn @ turned, shift + (step * unit)[3:]
+
+    def misfit(step: FloatArray) -> FloatArray:
+        rotation, translation = moved(step)
+        seen = (flat @ rotation[:, :2].T + translation) @ intrinsics.T
+        return np.asarray(seen[:, :2] / seen[:, 2:] - straight).ravel()
+
+    best = least_squares(misfit, np.zeros(6), method="lm")
+    return *moved(np.asarray(best.x)), 2 * float(best.cost)
 
 
 def _likely_focal_px(flat: FloatArray, straight: FloatArray, size_px: tuple[int, int]) -> float:

@@ -9,14 +9,14 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from grader.arrays import ByteArray, FloatArray
+from grader.arrays import ByteArray, Float32Array, FloatArray
 from grader.card import draw_sheet_png, load_layouts
 from grader.card.model import Layout
 from grader.colour.cie import lab_to_srgb8
 from grader.photo.srgb import linear_light, linear_to_srgb
 
 PX_PER_MM = 8  # every tag of the shipped layouts begins on a whole pixel then
-SUPERSAMPLED = 3
+SUPERSAMPLED = 2
 FULL_FRAME_DIAGONAL_MM = 43.267
 
 
@@ -110,40 +110,37 @@ def photograph(
     noise: float = 0.002,
     table: float = 0.12,
     veil: FloatArray | None = None,
+    seed: int = 7,
 ) -> ByteArray:
     """The picture of a sheet, lying on a plain table, through a camera; `veil` (rows, columns) adds light."""
-    light = linear_light(picture) * exposure
+    light = linear_light(picture) * np.float32(exposure)
     if veil is not None:
-        light = light + cv2.resize(veil, light.shape[1::-1], interpolation=cv2.INTER_CUBIC)[..., None]
-    framed = np.full((light.shape[0] + 2, light.shape[1] + 2, 3), table, np.float32)
-    framed[1:-1, 1:-1] = light
-    x, y = _where_on_sheet(camera)
-    inside = cv2.remap(
-        framed,
-        (x * PX_PER_MM + 0.5).astype(np.float32),
-        (y * PX_PER_MM + 0.5).astype(np.float32),
-        cv2.INTER_LINEAR,
-        borderMode=cv2.BORDER_CONSTANT,
-        borderValue=(table, table, table),
-    )
+        light = (
+            light + cv2.resize(veil.astype(np.float32), light.shape[1::-1], interpolation=cv2.INTER_CUBIC)[..., None]
+        )
+    x, y = (mm * PX_PER_MM - np.float32(0.5) for mm in _where_on_sheet(camera))
+    border = (table, table, table)
+    inside = cv2.remap(light, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_CONSTANT, borderValue=border)
     taken = cv2.resize(inside, camera.size, interpolation=cv2.INTER_AREA)
     taken = cv2.GaussianBlur(taken, (0, 0), blur_px)
-    grain = np.random.default_rng(7).standard_normal(taken.shape) * noise
-    encoded = linear_to_srgb(np.clip(taken + grain, 0, 1))
-    return np.rint(encoded * 255).astype(np.uint8)
+    grain = np.random.default_rng(seed).standard_normal(taken.shape, dtype=np.float32) * np.float32(noise)
+    levels = linear_to_srgb(np.arange(4096) / 4095) * 255
+    return np.asarray(np.rint(levels).astype(np.uint8)[np.rint(np.clip(taken + grain, 0, 1) * 4095).astype(np.int32)])
 
 
-def _where_on_sheet(camera: Pinhole) -> tuple[FloatArray, FloatArray]:
+def _where_on_sheet(camera: Pinhole) -> tuple[Float32Array, Float32Array]:
     """Sheet mm that each pixel of the supersampled picture looks at."""
     width, height = camera.size
-    u = (np.arange(width * SUPERSAMPLED) + 0.5) / SUPERSAMPLED - 0.5
-    v = (np.arange(height * SUPERSAMPLED) + 0.5) / SUPERSAMPLED - 0.5
-    x, y = np.meshgrid(u - (width - 1) / 2, v - (height - 1) / 2)
-    stretch = 1 + camera.k1 * (x**2 + y**2) / (np.hypot(width, height) / 2) ** 2
-    x, y = x * stretch / camera.focal, y * stretch / camera.focal
-    rays = [camera.forward[k] + x * camera.right[k] + y * camera.down[k] for k in range(3)]
-    reach = -camera.eye[2] / rays[2]
-    return camera.eye[0] + reach * rays[0], camera.eye[1] + reach * rays[1]
+    u = ((np.arange(width * SUPERSAMPLED) + 0.5) / SUPERSAMPLED - 0.5).astype(np.float32)
+    v = ((np.arange(height * SUPERSAMPLED) + 0.5) / SUPERSAMPLED - 0.5).astype(np.float32)
+    x, y = np.meshgrid(u - np.float32((width - 1) / 2), v - np.float32((height - 1) / 2))
+    stretch = (1 + np.float32(4 * camera.k1 / (width**2 + height**2)) * (x**2 + y**2)) / np.float32(camera.focal)
+    x, y = x * stretch, y * stretch
+    axes = np.stack([camera.forward, camera.right, camera.down]).astype(np.float32)
+    rays = [axes[0, k] + x * axes[1, k] + y * axes[2, k] for k in range(3)]
+    eye = camera.eye.astype(np.float32)
+    reach = -eye[2] / rays[2]
+    return eye[0] + reach * rays[0], eye[1] + reach * rays[1]
 
 
 def corners_mm(layout: Layout) -> FloatArray:
