@@ -48,6 +48,8 @@ DEFAULT_SETTINGS = FitSettings()
 MIN_PATCHES = 6
 _ROUNDS = 20
 _SETTLED = 1e-4
+# The haze has the colour of white, which a first fit without haze tells; the second takes it off.
+_STARTS = 3
 _STEP = 1e-6
 # Residuals beyond so many robust standard deviations begin to lose weight (Cauchy's function).
 _BAD_PATCH = 3.0
@@ -169,14 +171,17 @@ def _fit(data: _Data, use: MaskArray, settings: FitSettings) -> Correction:
 
 def _start(data: _Data, settings: FitSettings) -> tuple[FloatArray, FloatArray]:
     """Parameters to begin with (a matrix fitted to XYZ, tone and haze at their priors) and the rgb of white."""
-    scene = unbend(data.rgb, np.array(settings.tone)) / data.light[:, None]
+    scene = unbend(data.rgb, np.array(settings.tone))
     xyz = lab_to_xyz(data.lab)
     # CIELAB follows a cube root: an error in XYZ shows the more, the darker the patch.
-    weight = np.sqrt(data.weight) * np.maximum(xyz[:, 1], 0.02) ** (-2 / 3)
-    matrix = np.linalg.lstsq(scene * weight[:, None], xyz * weight[:, None], rcond=None)[0].T
-    white_rgb = np.linalg.solve(matrix, lab_to_xyz([100.0, 0.0, 0.0]))
+    weight = (np.sqrt(data.weight) * np.maximum(xyz[:, 1], 0.02) ** (-2 / 3))[:, None]
+    white_rgb = np.zeros(3)
+    for _ in range(_STARTS):
+        clear = (scene - settings.haze * white_rgb) / data.light[:, None]
+        matrix = np.linalg.lstsq(clear * weight, xyz * weight, rcond=None)[0].T
+        white_rgb = np.linalg.solve(matrix, lab_to_xyz([100.0, 0.0, 0.0]))
     rows = np.zeros((3, settings.terms))
-    rows[:, :3] = matrix / (1 - settings.haze)
+    rows[:, :3] = matrix
     return np.concatenate([settings.tone, [settings.haze], rows.ravel()]), white_rgb
 
 

@@ -30,9 +30,9 @@ _GLINT = 4.0
 _HEAP_QUANTILE = 0.75
 # Top's shine from the white between top and flanks: flanks shine a little themselves and are reddened by neighbours,
 # more or less with the tray and how close fries lie, hence a base and a slope below 1 (measured).
-_SHINE_BASE, _SHINE_SLOPE, _SHINE_U = 0.023, 0.55, 0.013
+_SHINE_BASE, _SHINE_SLOPE, _SHINE_U = 0.029, 0.50, 0.013
 # The shine, a share of white, where too few flanks show (measured: mean and sd over plates).
-_SHINE_USUAL, _SHINE_USUAL_U = 0.058, 0.017
+_SHINE_USUAL, _SHINE_USUAL_U = 0.060, 0.017
 _MIN_FLANKS = 5
 # A top face against the sheet (measured): it stands about 10 mm nearer to the lamp, and a matt sheet sends some 4 %
 # of its light from its surface, which the fit takes for haze.
