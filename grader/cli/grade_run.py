@@ -7,7 +7,7 @@ from grader.cli.photos import PhotoBatch
 from grader.decision import judge_batch
 from grader.drawing import draw_plate, picture_jpeg
 from grader.grading import GradedPhoto, Progress, Reason
-from grader.records.guarded import grade_guarded, refusal, without_pixels
+from grader.records.guarded import counted_once, grade_guarded, refusal, without_pixels
 from grader.records.naming import PICTURE, ResultNames
 from grader.records.readings import write_readings
 from grader.records.summary import BatchEntry, PhotoEntry, write_summary
@@ -57,7 +57,7 @@ def _run_batch(
         write_readings(out, stem, graded, standard=standard)
         _write_picture(out, stem, graded, standard=standard)
         photos.append(PhotoEntry(stem=stem, source=str(path), graded=without_pixels(graded)))
-    plates = [entry.graded.plate.fries for entry in photos if entry.graded.plate is not None]
+    plates = [plate.fries for plate in counted_once([entry.graded for entry in photos])]
     return BatchEntry(name=batch.name, photos=tuple(photos), verdict=judge_batch(plates, standard) if plates else None)
 
 

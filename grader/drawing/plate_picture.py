@@ -14,6 +14,7 @@ from grader.arrays import ByteArray, FloatArray, PixelArray
 from grader.drawing.band import LegendItem, head_band, legend_band
 from grader.drawing.ink import WHITE, Colour, along, dashes, hatch, line_length, stroke, text_size, write_turned
 from grader.drawing.marks import Mark, crumb, doubtful, marks_of
+from grader.drawing.signs import SIGNS, spoken
 from grader.errors import GraderError
 from grader.fries.model import Fry
 from grader.grading import GradedPhoto
@@ -182,7 +183,9 @@ def _head(graded: GradedPhoto, drawn: list[_Drawn]) -> ByteArray:
     facts = f"{len(counted)} fries" + (f" · middle length {median(lengths):.0f} mm" if lengths else "")
     if graded.verdict is None:
         return head_band(WIDTH_PX, None, "Measured, but not judged.", facts)
-    return head_band(WIDTH_PX, graded.verdict.outcome, graded.verdict.headline, f"This plate alone · {facts}")
+    outcome = graded.verdict.outcome
+    headline = spoken(graded.verdict.headline, SIGNS[outcome])
+    return head_band(WIDTH_PX, outcome, headline, f"This plate alone · {facts}")
 
 
 def _refused(picture: ByteArray, graded: GradedPhoto) -> ByteArray:

@@ -1,1 +1,1 @@
-
+"""The web page, thin: widgets in, one call, results out."""

@@ -2,11 +2,13 @@
 
 import hashlib
 import logging
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 
 from grader.arrays import frozen
+from grader.fries.model import Plate
 from grader.grading import METHOD_VERSION, GradedPhoto, Progress, Reason, grade_photo
 from grader.standard.model import Standard
 
@@ -37,6 +39,12 @@ def grade_guarded(data: bytes, *, name: str, standard: Standard, progress: Progr
         message = f"A fault of this program stopped the grading ({type(error).__name__})."
         hint = "Take another photo, and report this one with what the program logged."
         return refusal(name, data, Reason(code="program_fault", message=message, hint=hint))
+
+
+def counted_once(photos: Sequence[GradedPhoto]) -> list[Plate]:
+    """The plates to judge: a photo given twice is one plate, or it would make a verdict look surer than it is."""
+    plates = {graded.sha256: graded.plate for graded in photos if graded.plate is not None}
+    return list(plates.values())
 
 
 def without_pixels(graded: GradedPhoto) -> GradedPhoto:

@@ -1,0 +1,1 @@
+"""What the pages are made of: each a function from results to widgets, or from widgets to what was chosen."""

@@ -1,0 +1,98 @@
+"""What to grade, and by which standard."""
+
+import tomllib
+from dataclasses import dataclass
+from pathlib import Path
+
+import streamlit as st
+
+from grader.errors import DocumentFaulty
+from grader.pages.components.plain_words import literal, tell
+from grader.pages.components.words import PRIVACY
+from grader.places import sample_folder
+from grader.records.naming import PHOTO_SUFFIXES, is_photo
+from grader.records.standards import DEFAULT_STANDARD, standard_from_bytes
+from grader.standard import load_shipped
+from grader.standard.model import Standard
+
+OWN_FILE = "own"
+
+Photos = tuple[tuple[str, bytes], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SampleBatch:
+    """A batch that ships: rendered, of an invented house."""
+
+    folder: str
+    label: str
+    story: str
+
+
+@st.cache_data(show_spinner=False)
+def sample_batches() -> tuple[SampleBatch, ...]:
+    """The batches of the invented scenario."""
+    scenario = tomllib.loads((sample_folder() / "scenario.toml").read_text(encoding="utf-8"))
+    return tuple(
+        SampleBatch(
+            folder=batch["folder"],
+            label=f"{batch['day'].day} {batch['day']:%B}, {batch['shift']}",
+            story=f"{batch['kitchen']}. {batch['story']}",
+        )
+        for batch in scenario["batch"]
+    )
+
+
+def _sample_photos(folder: Path) -> Photos:
+    return tuple((path.name, path.read_bytes()) for path in sorted(folder.iterdir()) if is_photo(path.name))
+
+
+def standard() -> Standard | None:
+    """The house standard to judge by; None until one without faults is chosen."""
+    shipped = load_shipped()
+    names = [DEFAULT_STANDARD, *(key for key in shipped if key != DEFAULT_STANDARD), OWN_FILE]
+    chosen = st.selectbox(
+        "House standard",
+        names,
+        format_func=lambda key: "My own file (TOML)" if key == OWN_FILE else shipped[key].name,
+        key="standard",
+    )
+    if chosen != OWN_FILE:
+        return shipped[chosen]
+    file = st.file_uploader("Standard, a TOML file", type=["toml"], key="standard_file")
+    if file is None:
+        st.caption("Copy one from calibration/standards, change it, and drop it here.")
+        return None
+    try:
+        return standard_from_bytes(file.getvalue(), name=file.name)
+    except DocumentFaulty as error:
+        tell(error)
+        return None
+
+
+def photos() -> Photos:
+    """Photos of one batch: the sender's own, or else a sample batch; empty until something is chosen."""
+    files = st.file_uploader(
+        "Photos of one batch, one plate each, with the printed card",
+        type=[suffix.removeprefix(".") for suffix in sorted(PHOTO_SUFFIXES)],
+        accept_multiple_files=True,
+        key="photos",
+        help="On a phone this opens the camera too. Send the phone's own files, not copies from a chat.",
+    )
+    st.caption(PRIVACY)
+    if files:
+        given = {file.getvalue(): file.name for file in reversed(files)}
+        if len(given) < len(files):
+            st.caption("A photo that was given twice counts once.")
+        return tuple((name, data) for data, name in reversed(given.items()))
+    samples = {batch.folder: batch for batch in sample_batches()}
+    chosen = st.pills(
+        "Or try a sample batch of an invented house (rendered pictures)",
+        list(samples),
+        format_func=lambda folder: samples[folder].label,
+        key="sample",
+    )
+    if chosen is None:
+        return ()
+    st.caption(literal(samples[chosen].story))
+    return _sample_photos(sample_folder() / chosen)

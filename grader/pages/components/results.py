@@ -1,0 +1,65 @@
+"""A judged batch on the page: the verdict first, then what it rests on."""
+
+import streamlit as st
+
+from grader.pages.components import charts, tables, verdicts
+from grader.pages.components.grading import SeenBatch, SeenPhoto
+from grader.pages.components.plain_words import literal
+
+
+def show_verdict(batch: SeenBatch) -> None:
+    """What came out, and which photos must be taken again."""
+    verdicts.show_band(batch.verdict)
+    refused = [one for one in batch.photos if one.graded.refused]
+    if refused:
+        _show_refused(refused, some_judged=batch.verdict is not None)
+
+
+def show_details(batch: SeenBatch) -> None:
+    """What the verdict rests on, in the order in which a cook asks; nothing where there is no verdict."""
+    if batch.verdict is None:
+        return
+    judged = [one for one in batch.photos if not one.graded.refused]
+    _show_plates(judged)
+    st.subheader("Limit by limit", anchor=False)
+    verdicts.show_limits(batch.verdict)
+    fries = [fry for one in judged if one.graded.plate is not None for fry in one.graded.plate.fries]
+    st.subheader("Length", anchor=False)
+    charts.show_lengths(fries, batch.standard)
+    st.subheader("Colour", anchor=False)
+    charts.show_colours(fries, batch.standard)
+    st.subheader("Every fry", anchor=False)
+    tables.show(batch)
+
+
+def _show_refused(refused: list[SeenPhoto], *, some_judged: bool) -> None:
+    count = "One photo was" if len(refused) == 1 else f"{len(refused)} photos were"
+    st.subheader(f"{count} refused", anchor=False)
+    if some_judged:
+        st.caption("The verdict rests on the other photos.")
+    for one in refused:
+        with st.container(border=True):
+            st.markdown(f"**{literal(one.graded.name)}**")
+            for reason in one.graded.reasons:
+                st.markdown(f"{literal(reason.message)}  \n**What to do:** {literal(reason.hint)}")
+            if one.picture is not None:
+                with st.expander("See the photo"):
+                    st.image(one.picture, alt=f"The refused photo {one.graded.name}", width="stretch")
+
+
+def _show_plates(judged: list[SeenPhoto]) -> None:
+    tabs = st.tabs([f"Plate {number + 1}" for number in range(len(judged))])
+    for tab, one in zip(tabs, judged, strict=True):
+        with tab:
+            if one.picture is not None:
+                st.image(one.picture, alt=_plate_alt(one), width="stretch")
+            st.caption(literal(one.graded.name))
+            for reason in one.graded.reasons:
+                st.caption(f"⚠ {literal(reason.message)} {literal(reason.hint)}")
+
+
+def _plate_alt(one: SeenPhoto) -> str:
+    plate, verdict = one.graded.plate, one.graded.verdict
+    fries = 0 if plate is None else len(plate.fries)
+    headline = "" if verdict is None else f" {verdict.headline}"
+    return f"{one.graded.name}: the photo with {fries} fries outlined and numbered.{headline}"

@@ -1,0 +1,29 @@
+"""Cards and mats to print."""
+
+import streamlit as st
+
+from grader.card import draw_sheet_pdf, draw_sheet_png, load_layouts
+from grader.colour import lab_to_srgb8
+
+ADVICE = """
+1. Print at 100 % (actual size) on matt white paper. Don't laminate: it reflects.
+2. Measure a tag's black square: it must be {tag_mm:g} mm wide, or every length will be wrong by as much.
+3. Printers change colours. Use prints of one run to compare with each other; to compare kitchens, have one measured.
+"""
+
+
+def show() -> None:
+    """Choose a sheet, see it, take it along."""
+    layouts = {layout.key: layout for layout in load_layouts()}
+    key = st.selectbox("Sheet", list(layouts), format_func=lambda key: layouts[key].name, key="sheet")
+    layout = layouts[key]
+    st.markdown(ADVICE.format(tag_mm=layout.tag_size_mm))
+    st.download_button(
+        "Download PDF",
+        draw_sheet_pdf(layout, lab_to_srgb8),
+        file_name=f"{layout.key}.pdf",
+        mime="application/pdf",
+        key="sheet_pdf",
+        on_click="ignore",
+    )
+    st.image(draw_sheet_png(layout, lab_to_srgb8, px_per_mm=4), alt=f"{layout.name} as it will look", width=340)

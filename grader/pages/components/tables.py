@@ -1,0 +1,90 @@
+"""Every fry in a table, to look at and to take along."""
+
+import pandas as pd
+import streamlit as st
+
+from grader.drawing.marks import doubtful, marks_of
+from grader.fries.model import FLAG_WORDS, Fry, Measured
+from grader.pages.components.grading import SeenBatch
+from grader.records.readings import json_bytes
+from grader.records.scale_words import fry_place
+from grader.records.summary import BatchEntry, PhotoEntry, fries_csv, summary_record
+from grader.standard.model import Standard
+
+
+def _value(measured: Measured | None) -> float | None:
+    return None if measured is None else measured.value
+
+
+def _doubt(fry: Fry) -> str:
+    return "; ".join(words for flag, words in FLAG_WORDS.items() if fry.flags & flag)
+
+
+def _row(plate: int, fry: Fry, standard: Standard) -> dict[str, object]:
+    place = fry_place(fry, standard.scale)
+    lab = (None, None, None) if fry.colour is None else fry.colour.lab
+    return {
+        "plate": plate,
+        "fry": fry.number,
+        "length": _value(fry.straight_mm if standard.length_is == "straight" else fry.length_mm),
+        "width": _value(fry.width_mm),
+        "place": None if place is None else place.steps,
+        "step": None if place is None else place.step_name,
+        "noted": ", ".join(mark.words for mark in marks_of(fry, standard)) + (" ?" if doubtful(fry) else ""),
+        "dark end": _value(fry.dark_end_mm),
+        "L*": lab[0],
+        "a*": lab[1],
+        "b*": lab[2],
+        "doubt": _doubt(fry),
+    }
+
+
+def fry_frame(batch: SeenBatch) -> pd.DataFrame:
+    """A row a fry."""
+    judged = [one.graded.plate for one in batch.photos if one.graded.plate is not None]
+    rows = [_row(number, fry, batch.standard) for number, plate in enumerate(judged, 1) for fry in plate.fries]
+    return pd.DataFrame(rows)
+
+
+def batch_entry(batch: SeenBatch) -> BatchEntry:
+    """The batch as the records know it."""
+    photos = tuple(PhotoEntry(stem=one.graded.name, source="page", graded=one.graded) for one in batch.photos)
+    return BatchEntry(name="batch", photos=photos, verdict=batch.verdict)
+
+
+def show(batch: SeenBatch) -> None:
+    """The table, and both files to take along."""
+    mm, plain = st.column_config.NumberColumn(format="%.1f mm"), st.column_config.NumberColumn(format="%.1f")
+    st.dataframe(
+        fry_frame(batch),
+        hide_index=True,
+        column_config={
+            "length": mm,
+            "width": mm,
+            "dark end": mm,
+            "place": plain,
+            "L*": plain,
+            "a*": plain,
+            "b*": plain,
+        },
+        alt="Every fry: length, width, place on the colour scale, what was noted",
+        key="fries",
+    )
+    entry = batch_entry(batch)
+    with st.container(horizontal=True):
+        st.download_button(
+            "Fries as CSV",
+            fries_csv([entry], standard=batch.standard),
+            file_name="fries.csv",
+            mime="text/csv",
+            key="fries_csv",
+            on_click="ignore",
+        )
+        st.download_button(
+            "Verdict as JSON",
+            json_bytes(summary_record([entry], standard=batch.standard)),
+            file_name="verdict.json",
+            mime="application/json",
+            key="verdict_json",
+            on_click="ignore",
+        )

@@ -1,0 +1,71 @@
+"""A verdict on the page: word, shape and colour, the reasons that matter, then limit by limit."""
+
+from base64 import b64encode
+from html import escape
+
+import streamlit as st
+
+from grader.decision.model import LimitDecision, Outcome, Verdict
+from grader.drawing.signs import SIGNS, sign_svg, spoken
+from grader.pages.components.plain_words import literal
+
+_GRAVEST_FIRST = (Outcome.FAIL, Outcome.UNDECIDED, Outcome.PASS)
+REASONS_THAT_MATTER = 2
+
+
+def _sign(outcome: Outcome | None, size_px: int, *, on_light: bool = False) -> str:
+    """The sign as an image: Streamlit strips SVG out of a page's HTML. The word beside it says the same."""
+    packed = b64encode(sign_svg(outcome, on_light=on_light).encode()).decode()
+    return f'<img src="data:image/svg+xml;base64,{packed}" width="{size_px}" height="{size_px}" alt="">'
+
+
+def by_gravity(limits: tuple[LimitDecision, ...]) -> list[LimitDecision]:
+    """Failed limits first, then undecided ones; within each the surest failure, or the least sure pass, first."""
+    return sorted(limits, key=lambda limit: (_GRAVEST_FIRST.index(limit.outcome), limit.probability))
+
+
+def reasons_that_matter(verdict: Verdict | None) -> list[str]:
+    """Two at most: of what failed or is undecided, or of a pass the limit that it came nearest to."""
+    if verdict is None or not verdict.limits:
+        return []
+    worst = by_gravity(verdict.limits)
+    if verdict.outcome is Outcome.PASS:
+        return [f"Nearest to its limit: {worst[0].reason}"]
+    return [limit.reason for limit in worst if limit.outcome is verdict.outcome][:REASONS_THAT_MATTER]
+
+
+def show_band(verdict: Verdict | None) -> None:
+    """The verdict, big enough to read across a pass."""
+    outcome = None if verdict is None else verdict.outcome
+    sign = SIGNS[outcome]
+    head = "No photo could be judged; see below why." if verdict is None else spoken(verdict.headline, sign)
+    lines = "".join(f'<div class="fg-small">{escape(reason)}</div>' for reason in reasons_that_matter(verdict))
+    st.html(
+        f'<div class="fg-band" role="status" style="background: rgb{sign.ground}">{_sign(outcome, 56)}'
+        f'<div><div class="fg-word">{sign.word}</div><div class="fg-head">{escape(head)}</div>{lines}'
+        f'<div class="fg-small">{escape(_counted(verdict))}</div></div></div>'
+    )
+
+
+def _counted(verdict: Verdict | None) -> str:
+    if verdict is None:
+        return ""
+    plates = "1 plate" if verdict.plates == 1 else f"{verdict.plates} plates"
+    left_out = f"; {verdict.fries_left_out} left out" if verdict.fries_left_out else ""
+    return f"{verdict.fries_counted} fries on {plates}{left_out}."
+
+
+def show_limits(verdict: Verdict) -> None:
+    """Each limit with its sign and reason; the arithmetic for QA folded away below."""
+    st.html("".join(_limit(limit) for limit in by_gravity(verdict.limits)))
+    with st.expander("The arithmetic, for QA"):
+        for limit in by_gravity(verdict.limits):
+            st.markdown(f"**{literal(limit.title)}**: {literal(limit.arithmetic)}")
+
+
+def _limit(limit: LimitDecision) -> str:
+    remedy = f'<div class="fg-todo">{escape(limit.remedy)}</div>' if limit.remedy else ""
+    return (
+        f'<div class="fg-limit">{_sign(limit.outcome, 30, on_light=True)}<div>'
+        f"<b>{escape(limit.title)}: {SIGNS[limit.outcome].word.lower()}</b>{escape(limit.reason)}{remedy}</div></div>"
+    )

@@ -1,0 +1,23 @@
+"""Photos of one batch in, the judged batch out."""
+
+import streamlit as st
+
+from grader.pages.components import choosing, grading, results
+from grader.pages.components.plain_words import plain_words
+from grader.pages.components.words import CAUTION, page_style
+
+page_style()
+st.title("Judge a batch", anchor=False)
+
+verdict = st.container()  # above what was chosen: the verdict comes first
+
+with plain_words():
+    photos = choosing.photos()
+    standard = choosing.standard()
+    if standard is not None and photos:
+        with verdict:
+            batch = grading.grade_batch(photos, standard)
+            results.show_verdict(batch)
+        results.show_details(batch)
+
+st.caption(CAUTION)

@@ -1,0 +1,13 @@
+"""A card or a mat to print."""
+
+import streamlit as st
+
+from grader.pages.components import sheets
+from grader.pages.components.plain_words import plain_words
+from grader.pages.components.words import page_style
+
+page_style()
+st.title("Print a card", anchor=False)
+
+with plain_words():
+    sheets.show()
