@@ -1,0 +1,127 @@
+"""The page as people meet it: Streamlit on this machine, a real browser, real sample photos, the real pipeline."""
+
+import os
+import shutil
+import socket
+import subprocess
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import pytest
+from playwright.sync_api import Browser, Page, ViewportSize, sync_playwright
+
+from grader.cli.page import page_command
+
+ROOT = Path(__file__).parents[2]
+PHONE: ViewportSize = {"width": 360, "height": 800}
+DESK: ViewportSize = {"width": 1280, "height": 900}
+GRADED_WITHIN_MS = 240_000
+
+
+def _screenshots() -> Path:
+    folder = Path(os.environ.get("SCREENSHOTS", ROOT / ".ci" / "output"))
+    folder.mkdir(parents=True, exist_ok=True)
+    return folder
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    """Debian's Chromium without a window; where it is missing the test is skipped, but never in CI."""
+    program = shutil.which("chromium")
+    if program is None:
+        reason = "no chromium on this machine: apt-get install -y chromium"
+        if os.environ.get("CI"):
+            pytest.fail(reason)
+        pytest.skip(reason)
+    with sync_playwright() as playwright:
+        # Without a sandbox: CI runs as root in a container, where Chromium's own can't start; the page is our own.
+        started = playwright.chromium.launch(executable_path=program, args=["--no-sandbox"])
+        yield started
+        started.close()
+
+
+@pytest.fixture(scope="module")
+def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """The page, started as the demo starts it, on a free port."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port = probe.getsockname()[1]
+    log = tmp_path_factory.mktemp("page") / "log.txt"
+    with log.open("wb") as written:
+        process = subprocess.Popen(page_command(port), cwd=ROOT, stdout=written, stderr=subprocess.STDOUT)
+    try:
+        until = time.monotonic() + 60
+        while time.monotonic() < until:
+            try:
+                socket.create_connection(("127.0.0.1", port), timeout=1).close()
+                break
+            except OSError:
+                assert process.poll() is None, log.read_text()
+                time.sleep(0.2)
+        yield f"http://127.0.0.1:{port}"
+    finally:
+        process.terminate()
+        process.wait(timeout=30)
+
+
+def opened(browser: Browser, address: str, size: ViewportSize) -> tuple[Page, list[str], list[str]]:
+    """The page at a size, and two lists that fill: hosts it asked for something, and errors of its scripts."""
+    hosts: list[str] = []
+    errors: list[str] = []
+    page = browser.new_page(viewport=size, device_scale_factor=2)
+    page.on("request", lambda request: hosts.append(urlsplit(request.url).hostname or ""))
+    page.on("pageerror", lambda error: errors.append(str(error)))
+    page.goto(address)
+    page.get_by_role("heading", name="Judge a batch").wait_for(timeout=60_000)
+    return page, hosts, errors
+
+
+def picture_of_all(page: Page, name: str, size: ViewportSize) -> None:
+    """A picture of the whole page: its middle scrolls by itself, so the window is made as high as that is."""
+    page.wait_for_timeout(1500)
+    height = page.evaluate("document.querySelector('.stMainBlockContainer').scrollHeight")
+    page.set_viewport_size({"width": size["width"], "height": min(int(height) + 100, 9000)})
+    page.wait_for_timeout(1500)
+    page.screenshot(path=_screenshots() / name)
+    page.set_viewport_size(size)
+
+
+def judge(page: Page, photos: list[Path]) -> str:
+    """Hand in photos and wait; gives the words of the verdict."""
+    page.get_by_test_id("stFileUploaderDropzoneInput").first.set_input_files(photos)
+    band = page.locator(".fg-band")
+    band.wait_for(timeout=GRADED_WITHIN_MS)
+    return band.inner_text()
+
+
+def test_a_cook_at_a_phone_gets_a_verdict(browser: Browser, address: str, samples: Path) -> None:
+    page, hosts, errors = opened(browser, address, PHONE)
+    told = judge(page, [*sorted((samples / "b3").glob("*.jpg")), samples / "refused" / "bad-glare.jpg"])
+    assert "FAIL" in told
+    page.get_by_text("One photo was refused").wait_for()
+    page.get_by_role("img", name="b3-plate1.jpg").wait_for()
+    page.locator(".vega-embed").nth(1).wait_for()
+    page.get_by_text("Every fry").wait_for()
+    wide = page.evaluate("document.querySelector('.stMain').scrollWidth")
+    assert wide <= PHONE["width"], "the page must not scroll sideways on a phone"
+    picture_of_all(page, "page-phone.png", PHONE)
+    # Photos never leave the machine: nothing was asked of, or sent to, anybody else.
+    assert set(hosts) == {"127.0.0.1"}
+    assert errors == []
+    page.close()
+
+
+def test_the_quality_lead_at_a_desk_sees_a_batch_pass(browser: Browser, address: str, samples: Path) -> None:
+    page, hosts, errors = opened(browser, address, DESK)
+    assert "PASS" in judge(page, sorted((samples / "b1").glob("*.jpg")))
+    page.get_by_text("The arithmetic, for QA").click()
+    with page.expect_download() as download:
+        page.get_by_role("button", name="Fries as CSV").click()
+    assert download.value.suggested_filename == "fries.csv"
+    assert Path(download.value.path()).read_text(encoding="utf-8-sig").startswith("batch,photo,fry,")
+    picture_of_all(page, "page-desk.png", DESK)
+    assert set(hosts) == {"127.0.0.1"}
+    assert errors == []
+    page.close()
