@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from grader.pages.components import charts, tables, verdicts
+from grader.pages.components import colour_chart, length_chart, tables, verdicts
 from grader.pages.components.grading import SeenBatch, SeenPhoto
 from grader.pages.components.plain_words import literal
 
@@ -25,9 +25,9 @@ def show_details(batch: SeenBatch) -> None:
     verdicts.show_limits(batch.verdict)
     fries = [fry for one in judged if one.graded.plate is not None for fry in one.graded.plate.fries]
     st.subheader("Length", anchor=False)
-    charts.show_lengths(fries, batch.standard)
+    length_chart.show_lengths(fries, batch.standard)
     st.subheader("Colour", anchor=False)
-    charts.show_colours(fries, batch.standard)
+    colour_chart.show_colours(fries, batch.standard)
     st.subheader("Every fry", anchor=False)
     tables.show(batch)
 

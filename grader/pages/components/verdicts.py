@@ -2,6 +2,7 @@
 
 from base64 import b64encode
 from html import escape
+from math import isnan
 
 import streamlit as st
 
@@ -21,7 +22,11 @@ def _sign(outcome: Outcome | None, size_px: int, *, on_light: bool = False) -> s
 
 def by_gravity(limits: tuple[LimitDecision, ...]) -> list[LimitDecision]:
     """Failed limits first, then undecided ones; within each the surest failure, or the least sure pass, first."""
-    return sorted(limits, key=lambda limit: (_GRAVEST_FIRST.index(limit.outcome), limit.probability))
+
+    def gravity(limit: LimitDecision) -> tuple[int, float]:
+        return _GRAVEST_FIRST.index(limit.outcome), -1.0 if isnan(limit.probability) else limit.probability
+
+    return sorted(limits, key=gravity)
 
 
 def reasons_that_matter(verdict: Verdict | None) -> list[str]:

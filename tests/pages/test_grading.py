@@ -1,0 +1,41 @@
+import pytest
+
+from grader.pages.components.grading import Grader
+from tests.records import made_up
+
+
+def nothing(_: float, __: str) -> None:
+    """Tells nobody."""
+
+
+def test_the_oldest_photos_are_forgotten(graded_names: list[str]) -> None:
+    grader = Grader(kept=2)
+    for name in ("a", "b", "a", "c", "a", "b"):
+        grader.grade(f"{name}.jpg", name.encode(), made_up.standard(), nothing)
+    assert graded_names == ["a.jpg", "b.jpg", "c.jpg", "b.jpg"]
+
+
+def test_name_bytes_and_standard_all_count(graded_names: list[str]) -> None:
+    grader = Grader()
+    seen = grader.grade("a.jpg", b"1", made_up.standard(), nothing)
+    assert grader.grade("a.jpg", b"1", made_up.standard(), nothing) is seen
+    assert grader.grade("b.jpg", b"1", made_up.standard(), nothing).graded.name == "b.jpg"
+    grader.grade("a.jpg", b"2", made_up.standard(), nothing)
+    assert len(graded_names) == 3
+
+
+def test_pixels_are_not_kept_but_the_picture_is(graded_names: list[str]) -> None:
+    seen = Grader().grade("a.jpg", b"1", made_up.standard(), nothing)
+    assert seen.graded.photo is None
+    assert seen.picture is not None
+    assert seen.picture.startswith(b"\xff\xd8")
+    assert graded_names == ["a.jpg"]
+
+
+@pytest.mark.parametrize("text", ["a*b", "<b>", "$x$", "[a](b)", ":smile:", "50 %"])
+def test_literal_text_has_no_markdown_in_it(text: str) -> None:
+    from grader.pages.components.plain_words import literal
+
+    bare = literal(text)
+    assert bare.replace("\\", "") == text
+    assert all(bare[place - 1] == "\\" for place, letter in enumerate(bare) if letter in "*<>$[]():")
