@@ -11,6 +11,7 @@ ByteArray = NDArray[np.uint8]
 PixelArray = NDArray[np.uint8] | NDArray[np.uint16]
 LabelArray = NDArray[np.uint16]
 MaskArray = NDArray[np.bool_]
+IntArray = NDArray[np.int64]
 
 AnyArray = TypeVar("AnyArray", bound=NDArray[Any])
 

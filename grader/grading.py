@@ -1,12 +1,27 @@
 """The one pipeline: the bytes of a photo in, a judged plate out. Every step is a room's; this page only strings them together."""
 
+import hashlib
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from grader.card.model import FoundSheet
+import numpy as np
+
+from grader.card import check_readings, find_sheet, load_layouts, read_patches, tag_squares_px
+from grader.card.model import FoundSheet, SheetReadings
+from grader.colour import SheetColour, SheetSamples, expected_error, fit_sheet_colour, light_at, refuse_poor_fit
+from grader.decision import judge_batch, judge_plate
 from grader.decision.model import Verdict
-from grader.fries.model import Plate
-from grader.photo.model import Photo
+from grader.errors import CardUnusable, PhotoRefused
+from grader.fries import Plate, find_fries
+from grader.photo import (
+    Photo,
+    check_fries_exposure,
+    check_sharpness,
+    check_sheet_exposure,
+    check_without_card,
+    exposure,
+    read_photo,
+)
 from grader.standard.model import Standard
 
 METHOD_VERSION = "1"
@@ -65,12 +80,183 @@ class GradedBatch:
 
 
 def grade_photo(data: bytes, *, name: str, standard: Standard, progress: Progress | None = None) -> GradedPhoto:
-    """Grade one photo; a photo that can't be judged comes back refused with its reasons, never as an exception."""
-    raise NotImplementedError
+    """Grade one photo; a photo that can't be judged comes back refused with its reasons, never as an exception.
+
+    Parameters
+    ----------
+    data
+        The bytes of the photo's file.
+    name
+        As its sender calls it; shown to people, never opened.
+    standard
+        What the fries are held against.
+    progress
+        Called as the work goes on.
+    """
+    tell = progress or _quiet
+    sha256 = hashlib.sha256(data).hexdigest()
+    photo = None
+    try:
+        tell(0.0, "reading the photo")
+        photo = read_photo(data, name=name)
+        return _grade(photo, standard, tell)
+    except PhotoRefused as refusal:
+        return _refused(name, sha256, photo, refusal)
 
 
 def grade_batch(
     photos: Sequence[tuple[str, bytes]], *, standard: Standard, progress: Progress | None = None
 ) -> GradedBatch:
-    """Grade several photos of one batch together; one bad photo never stops the rest."""
-    raise NotImplementedError
+    """Grade several photos of one batch together; one bad photo never stops the rest.
+
+    Parameters
+    ----------
+    photos
+        Name and bytes of each.
+    standard, progress
+        As for `grade_photo`.
+    """
+    tell = progress or _quiet
+    graded = []
+    for done, (name, data) in enumerate(photos):
+
+        def within(share: float, what: str, done: int = done, name: str = name) -> None:
+            tell((done + share) / len(photos), f"{name}: {what}")
+
+        graded.append(grade_photo(data, name=name, standard=standard, progress=within))
+    tell(1.0, "judging the batch")
+    return GradedBatch(photos=tuple(graded), standard=standard, verdict=judge_photos(graded, standard))
+
+
+def judge_photos(photos: Sequence[GradedPhoto], standard: Standard) -> Verdict | None:
+    """The verdict over all photos of a batch that could be judged; None where none could."""
+    plates = [photo.plate.fries for photo in photos if photo.plate is not None]
+    return judge_batch(plates, standard) if plates else None
+
+
+def _grade(photo: Photo, standard: Standard, tell: Progress) -> GradedPhoto:
+    tell(0.1, "looking for the card")
+    sheet = _find_sheet(photo)
+    tell(0.25, "reading the card's colours")
+    readings = read_patches(photo.pixels, sheet)
+    check_sheet_exposure(readings.patch_rgb, readings.patch_clipped)
+    check_readings(sheet, readings)
+    check_sharpness(photo.pixels, tag_squares_px(sheet), square_mm=sheet.layout.tag_size_mm)
+    samples = _samples(sheet, readings)
+    colour = fit_sheet_colour(samples)
+    refuse_poor_fit(colour.correction)
+    tell(0.4, "finding and measuring the fries")
+    plate = find_fries(
+        photo.pixels,
+        sheet,
+        samples,
+        colour,
+        cut_width_mm=standard.cut.width_mm,
+        plate_height_mm=standard.plate_height_above_card_mm,
+    )
+    if plate.fries:
+        check_fries_exposure(exposure(photo.pixels[plate.labels > 0]))
+    tell(0.95, "judging")
+    return GradedPhoto(
+        name=photo.name,
+        sha256=photo.sha256,
+        method_version=METHOD_VERSION,
+        photo=photo,
+        sheet=sheet,
+        colour_quality=_colour_quality(colour, readings),
+        plate=plate,
+        verdict=judge_plate(plate.fries, standard),
+        reasons=_warnings(sheet, plate),
+    )
+
+
+def _find_sheet(photo: Photo) -> FoundSheet:
+    """The card; where none can be made out, a photo too dark, too bright or too blurred to show one is told apart."""
+    try:
+        return find_sheet(photo.pixels, load_layouts(), focal_35mm=photo.focal_35mm)
+    except CardUnusable as refusal:
+        if refusal.code == "card_not_found":
+            check_without_card(photo.pixels)
+        raise
+
+
+def _samples(sheet: FoundSheet, readings: SheetReadings) -> SheetSamples:
+    areas = [patch.area for patch in sheet.layout.patches]
+    return SheetSamples(
+        patch_xy_mm=np.array([[area.x_mm + area.width_mm / 2, area.y_mm + area.height_mm / 2] for area in areas]),
+        patch_rgb=readings.patch_rgb,
+        patch_rgb_u=readings.patch_rgb_u,
+        patch_lab=np.array([patch.lab for patch in sheet.layout.patches]),
+        patch_usable=readings.patch_usable,
+        ground_xy_mm=readings.ground_xy_mm,
+        ground_rgb=readings.ground_rgb,
+        ground_lab=readings.ground_lab,
+    )
+
+
+def _colour_quality(colour: SheetColour, readings: SheetReadings) -> ColourQuality:
+    median, high = expected_error(colour.correction)
+    factor, _ = light_at(colour.light, readings.ground_xy_mm)
+    used = int(readings.patch_usable.sum())
+    return ColourQuality(
+        expected_de=median,
+        expected_de_95=high,
+        patches_used=used,
+        patches_left_out=len(readings.patch_usable) - used,
+        light_fall_off=float(factor.max() / factor.min() - 1),
+    )
+
+
+def _warnings(sheet: FoundSheet, plate: Plate) -> tuple[Reason, ...]:
+    warnings = []
+    if not plate.fries:
+        warnings.append(
+            Reason(
+                code="no_fries",
+                message="No fries were found on this plate.",
+                hint="Lay the fries on a plate or tray of another colour, with the card beside it, and take it again.",
+            )
+        )
+    if plate.heaped:
+        warnings.append(
+            Reason(
+                code="heaped",
+                message="The fries lie in a heap: their colour was measured, their lengths were not.",
+                hint="For lengths, spread the fries out so that each shows whole.",
+            )
+        )
+    if sheet.hidden_tags:
+        warnings.append(
+            Reason(
+                code="tag_hidden",
+                message="A corner of the card is hidden: lengths are a little less sure.",
+                hint="Keep all corners of the card in the picture and free.",
+            )
+        )
+    if not sheet.camera.focal_known:
+        warnings.append(
+            Reason(
+                code="focal_unknown",
+                message="The photo doesn't say its focal length: the camera's height was estimated.",
+                hint="Send the phone's own file, not a copy from a chat or a screenshot.",
+            )
+        )
+    return tuple(warnings)
+
+
+def _refused(name: str, sha256: str, photo: Photo | None, refusal: PhotoRefused) -> GradedPhoto:
+    return GradedPhoto(
+        name=name,
+        sha256=sha256,
+        method_version=METHOD_VERSION,
+        photo=photo,
+        sheet=None,
+        colour_quality=None,
+        plate=None,
+        verdict=None,
+        reasons=(Reason(code=refusal.code, message=refusal.message, hint=refusal.hint),),
+    )
+
+
+def _quiet(_share: float, _what: str) -> None:
+    """Nobody wants to know."""

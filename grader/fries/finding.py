@@ -1,0 +1,71 @@
+"""The room's front door: the fries of a photo, each found and measured."""
+
+import cv2
+import numpy as np
+
+from grader.arrays import MaskArray, PixelArray
+from grader.card.model import FoundSheet
+from grader.card.plane import px_per_mm
+from grader.colour.plain import plain_matrix
+from grader.colour.sheet import SheetColour, SheetSamples
+from grader.fries.foreground import find_foreground
+from grader.fries.grouping import group_pieces
+from grader.fries.labels import full_labels, tidy_labels
+from grader.fries.measuring import Ground, measure_fries
+from grader.fries.model import Plate
+from grader.fries.outline import trace_outlines
+from grader.fries.pieces import cut_into_pieces
+from grader.fries.view import MM_PER_PX, look
+
+_HEAP_RADIUS_MM = 20.0
+"""Where a disc of this radius finds no plate between the fries, they lie on each other and not beside each other."""
+_CARD_HEIGHT_U_MM = 1.5
+"""Beside a card, how high the plate's inside stands over the card is only as well known as the house says it."""
+_MAT_HEIGHT_U_MM = 0.2
+_TOUCHING_MM = 0.6
+_LEAST_FRY_MM2 = 45.0
+
+
+def find_fries(
+    pixels: PixelArray,
+    sheet: FoundSheet,
+    samples: SheetSamples,
+    colour: SheetColour,
+    *,
+    cut_width_mm: float,
+    plate_height_mm: float,
+) -> Plate:
+    """Find and measure the fries of a photo.
+
+    Parameters
+    ----------
+    pixels
+        (h, w, 3) as `Photo` has them.
+    sheet, samples, colour
+        The card or mat in it, its patches, and what they say of the colours.
+    cut_width_mm
+        The width that the fries were cut to.
+    plate_height_mm
+        How high the plate's inside stands over a card that lies beside it; a mat lies under the fries, and needs none.
+    """
+    usable = samples.patch_usable
+    view = look(pixels, sheet, plain_matrix(samples.patch_rgb[usable], samples.patch_lab[usable]))
+    foreground = find_foreground(view)
+    heaped = _heaped(foreground)
+    small = group_pieces(cut_into_pieces(view, foreground), cut_width_mm=cut_width_mm)
+    scale = px_per_mm(sheet)
+    labels = tidy_labels(full_labels(pixels, view, small), least_px=_LEAST_FRY_MM2 * scale**2)
+    mat = sheet.layout.kind == "mat"
+    ground = Ground(
+        height_mm=0.0 if mat else plate_height_mm,
+        height_u_mm=_MAT_HEIGHT_U_MM if mat else _CARD_HEIGHT_U_MM,
+        heaped=heaped,
+    )
+    outlines = trace_outlines(labels, reach_px=_TOUCHING_MM * scale)
+    fries = measure_fries(pixels, labels, outlines, sheet.camera, colour, ground=ground, cut_width_mm=cut_width_mm)
+    return Plate(fries=fries, labels=labels, heaped=heaped)
+
+
+def _heaped(foreground: MaskArray) -> bool:
+    depth_mm = cv2.distanceTransform(foreground.astype(np.uint8), cv2.DIST_L2, 5) * MM_PER_PX
+    return bool(depth_mm.max() > _HEAP_RADIUS_MM)

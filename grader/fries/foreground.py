@@ -1,0 +1,107 @@
+"""Which pixels are fry.
+
+Fries are yellow to brown and most plates are not, whatever shade or shadow lies on them, so the ratio Z / Y tells; a
+table or a board that is itself yellow or brown is told by being far wider than any fry.
+"""
+
+import cv2
+import numpy as np
+
+from grader.arrays import Float32Array, MaskArray
+from grader.fries.morphology import closed, grown, opened, parts_from, parts_mostly_on, parts_touching
+from grader.fries.view import MM_PER_PX, View
+
+_SURELY_YELLOW = -0.3
+"""Natural log of Z / Y. White china, steel and parchment read above -0.26, fries below -0.33 (rendered
+plates, six lights)."""
+_SPLIT_SHARE = 0.35
+"""The threshold lies so far from the plate's own yellowness towards the fries'."""
+_SPLIT_RANGE = (-0.32, 0.1)
+_REDNESS_RANGE = (-0.15, 0.32)
+"""Natural log of X / Y: outside lie herbs and green boards on one side, tomato sauce on the other."""
+
+_EDGE_STEP = 3.0
+"""L* a pixel. Seams and outlines of fries are steeper, wood grain is flatter."""
+_TABLE_RADIUS_MM = 11.0
+"""No fry holds a disc of this radius without an edge in it."""
+_TABLE_REACH_MM = 40.0
+_TABLE_LIKE = 3.5
+_LEAST_SPREAD = (2.5, 1.0, 1.5)
+"""L*, a*, b*: a table's colour is never taken to be more even than this."""
+_PLATE_FROM_MM2 = 5000.0
+_CRUMB_BELOW_MM2 = 40.0
+_HOLE_BELOW_MM2 = 12.0
+
+
+def find_foreground(view: View) -> MaskArray:
+    """(h, w) True where fry is, crumbs and table left out; edges to about a pixel (`labels` makes them finer)."""
+    yellow = _yellow(view)
+    table = _table(view, yellow)
+    fries = yellow & ~table
+    if table.any():
+        fries = _on_plates(fries, table, view)
+    fries = parts_from(opened(fries, MM_PER_PX), _CRUMB_BELOW_MM2)
+    return ~parts_from(~fries, _HOLE_BELOW_MM2)
+
+
+def _yellow(view: View) -> MaskArray:
+    yellowness, redness = view.yellowness_log, view.redness_log
+    candidate = (redness > _REDNESS_RANGE[0]) & (redness < _REDNESS_RANGE[1]) & ~view.barred
+    sure = candidate & (yellowness < _SURELY_YELLOW)
+    around = grown(sure, 6.0) & ~grown(sure, 1.5) & ~view.barred
+    if not (sure.any() and around.any()):
+        return sure
+    plate, fry = float(np.median(yellowness[around])), float(np.median(yellowness[sure]))
+    threshold = float(np.clip(plate + _SPLIT_SHARE * (fry - plate), *_SPLIT_RANGE))
+    return np.asarray(candidate & (yellowness < threshold))
+
+
+def _table(view: View, yellow: MaskArray) -> MaskArray:
+    """Yellow or brown surfaces: from where a wide disc fits, on through what has the same colour nearby."""
+    slope = _slope(np.asarray(cv2.GaussianBlur(view.lightness, (0, 0), 1.0), np.float32))
+    even = (yellow & (slope < _EDGE_STEP)).astype(np.uint8)
+    depth_mm = cv2.distanceTransform(even, cv2.DIST_L2, 5) * MM_PER_PX
+    core = depth_mm > _TABLE_RADIUS_MM
+    if not core.any():
+        return core
+    around = grown(core, _TABLE_RADIUS_MM + 1.5) & yellow
+    return opened(parts_touching(around | (yellow & _like_the_core(view, core)), around), 1.2)
+
+
+def _like_the_core(view: View, core: MaskArray) -> MaskArray:
+    """Pixels whose colour is that of the table's core around them."""
+    step = 4
+    lab = _lab_like(view.xyz)
+    weight = core.astype(np.float32)
+
+    def smooth(values: Float32Array) -> Float32Array:
+        few = cv2.resize(values, None, fx=1 / step, fy=1 / step, interpolation=cv2.INTER_AREA)
+        few = cv2.GaussianBlur(few, (0, 0), _TABLE_REACH_MM / MM_PER_PX / step)
+        return np.asarray(cv2.resize(few, core.shape[::-1], interpolation=cv2.INTER_LINEAR), np.float32)
+
+    share = np.maximum(smooth(weight), 1e-6)
+    mean = smooth(np.asarray(lab * weight[..., None], np.float32)) / share[..., None]
+    variance = smooth(np.asarray((lab - mean) ** 2 * weight[..., None], np.float32)) / share[..., None]
+    spread = np.maximum(np.sqrt(variance), np.array(_LEAST_SPREAD, np.float32))
+    distance = np.sqrt((((lab - mean) / spread) ** 2).sum(axis=-1))
+    return np.asarray((distance < _TABLE_LIKE) & (share > 1e-5))
+
+
+def _on_plates(fries: MaskArray, table: MaskArray, view: View) -> MaskArray:
+    """Only what lies, for the greater part, on a wide thing that the table leaves over: plate, tray, board."""
+    rest = opened(~closed(table, 4.0), 6.0) & ~view.barred
+    plates = grown(parts_from(rest, _PLATE_FROM_MM2), 1.0)
+    return parts_mostly_on(fries, plates)
+
+
+def _lab_like(xyz: Float32Array) -> Float32Array:
+    """About CIELAB (cube root alone): for telling surfaces apart, not for measuring."""
+    root = np.cbrt(np.maximum(xyz, 0))
+    x, y, z = root[..., 0], root[..., 1], root[..., 2]
+    return np.stack([116 * y - 16, 500 * (x - y), 200 * (y - z)], axis=-1)
+
+
+def _slope(values: Float32Array) -> Float32Array:
+    """Gradient magnitude, per pixel."""
+    down, right = np.gradient(values)
+    return np.asarray(np.hypot(down, right), np.float32)

@@ -1,0 +1,182 @@
+"""Length and width of a fry in its own plane, from its outline.
+
+A fry stands up from the sheet, so its outline is not that of one plane: the edge that faces away from the point below
+the camera is seen near its top, the edge that faces it near its foot. Each point of the outline is put back to the
+height at which it is seen, the fry taken for a bar with rounded edges, as thick as it is wide.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from grader.arrays import FloatArray, MaskArray
+from grader.card.pose import camera_height_mm, foot_mm, to_pixels, to_plane
+from grader.card.model import Camera
+from grader.fries.frame import Frame
+from grader.fries.outline import Outline
+
+_ROUNDNESS = 6.0
+"""A cut bar's cross-section: |y / a| ** (n + 1) + |z / b| ** (n + 1) = 1 with n = 6: flat faces, rounded edges."""
+_THICKNESS_RANGE = 0.4, 1.6
+_SIDE = 0.5
+"""A point belongs to a side where its normal leans more across than along (sine of 30 degrees), else to an end."""
+_END_MIDDLE = 0.3
+_ROUNDS = 3
+_SLICES = 40
+_CENTRE_POINTS = 25
+
+_EDGE_U_MM = 0.4
+"""Where an end's or a side's edge lies: blur, rounding, a crooked cut. From rendered plates."""
+_THICKNESS_U = 0.2
+"""A fry may be thinner or thicker than it is wide by this share: rolled on its side, a sliver."""
+_UNKNOWN_FOCAL_U = 0.15
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class StripGeometry:
+    """One fry's measures, mm on the sheet's scale, and each with its standard uncertainty.
+
+    `ends` are masks (k,) over the outline: the middle part of either end. `frame` has its origin at the first end.
+    """
+
+    length_mm: float
+    straight_mm: float
+    width_mm: float
+    length_u_mm: float
+    straight_u_mm: float
+    width_u_mm: float
+    area_mm2: float
+    centreline_px: FloatArray
+    ends: tuple[MaskArray, MaskArray]
+    middle_height_mm: float
+    frame: Frame
+
+
+def measure_strip(
+    outline: Outline, camera: Camera, *, ground_mm: float, ground_u_mm: float, width_mm: float
+) -> StripGeometry:
+    """Measure one fry.
+
+    Parameters
+    ----------
+    outline
+        In the photo.
+    camera
+        Pose over the sheet.
+    ground_mm, ground_u_mm
+        How high over the sheet the fry lies, and how sure that is.
+    width_mm
+        A first guess of its width: the cut.
+
+    Uncertainties include the sheet's scale, the fry's height, the ground's and the edges'; not that the outline may
+    be another fry's in part (`FryFlag` says so).
+    """
+    thickness = width_mm
+    allowed = width_mm * _THICKNESS_RANGE[0], width_mm * _THICKNESS_RANGE[1]
+    for _ in range(_ROUNDS):
+        xy, normals = _on_their_heights(outline, camera, ground_mm, thickness)
+        frame, sides = _frame(xy, normals)
+        width = _width(frame, xy, sides)
+        thickness = float(np.clip(width, *allowed))
+    return _conclude(camera, (xy, normals), frame, width=width, height=(ground_mm + thickness / 2, ground_u_mm))
+
+
+def _on_their_heights(
+    outline: Outline, camera: Camera, ground_mm: float, thickness: float
+) -> tuple[FloatArray, FloatArray]:
+    """(k, 2) where each point of the outline lies, and (k, 2) the normals there."""
+    middle = ground_mm + thickness / 2
+    level = to_plane(camera, outline.points_px, middle)
+    step = to_plane(camera, outline.points_px + outline.outward, middle) - level
+    normals = step / np.maximum(np.linalg.norm(step, axis=1, keepdims=True), 1e-12)
+    lean = ((level - foot_mm(camera)) * normals).sum(axis=1) / camera_height_mm(camera)
+    steepness = np.maximum(np.abs(lean), 1e-6) ** (-1 / _ROUNDNESS)
+    reach = np.sign(lean) * (1 + steepness ** (_ROUNDNESS + 1)) ** (-1 / (_ROUNDNESS + 1))
+    return to_plane(camera, outline.points_px, middle + reach * thickness / 2), normals
+
+
+def _frame(xy: FloatArray, normals: FloatArray) -> tuple[Frame, tuple[MaskArray, MaskArray]]:
+    """The bent bar's frame, and which points of the outline lie on either side of it."""
+    origin = (xy.min(axis=0) + xy.max(axis=0)) / 2
+    first = np.linalg.eigh(np.cov((xy - origin).T))[1][:, ::-1].T
+    x, y = first @ (xy - origin).T
+    lean = normals @ first[1]
+    upper, lower = lean > _SIDE, lean < -_SIDE
+    edges = np.linspace(x.min(), x.max(), _SLICES + 1)
+    place = np.clip(np.digitize(x, edges) - 1, 0, _SLICES - 1)
+    middles = []
+    for k in range(_SLICES):
+        above, below = y[upper & (place == k)], y[lower & (place == k)]
+        if len(above) and len(below):
+            middles.append(((edges[k] + edges[k + 1]) / 2, (np.median(above) + np.median(below)) / 2))
+    degree = 2 if len(middles) >= 8 else 1 if len(middles) >= 3 else 0
+    if middles:
+        bend = np.polyfit(np.array(middles)[:, 0], np.array(middles)[:, 1], degree)
+    else:
+        bend = np.zeros(1)
+    bend = np.concatenate([np.zeros(3 - len(bend)), bend])
+    return Frame(origin=origin, axes=first, bend=bend, start=0.0), (upper, lower)
+
+
+def _width(frame: Frame, xy: FloatArray, sides: tuple[MaskArray, MaskArray]) -> float:
+    """Median distance between the two sides over the middle four fifths."""
+    along, across = frame.along_across(xy)
+    low, high = along.min(), along.max()
+    inner = (along > low + 0.1 * (high - low)) & (along < high - 0.1 * (high - low))
+    upper, lower = across[sides[0] & inner], across[sides[1] & inner]
+    if not (len(upper) and len(lower)):
+        return float(across.max() - across.min())
+    return float(np.median(upper) - np.median(lower))
+
+
+def _conclude(
+    camera: Camera,
+    points: tuple[FloatArray, FloatArray],
+    frame: Frame,
+    *,
+    width: float,
+    height: tuple[float, float],
+) -> StripGeometry:
+    xy, normals = points
+    along, across = frame.along_across(xy)
+    middle = (along.min() + along.max()) / 2
+    facing = np.abs(normals @ frame.axes[0]) > _SIDE
+    inner = np.abs(across) < _END_MIDDLE * width
+    ends = []
+    for beyond in (along < middle, along >= middle):
+        end = beyond & facing & inner
+        ends.append(end if end.any() else beyond & inner if (beyond & inner).any() else beyond)
+    start, stop = float(np.mean(along[ends[0]])), float(np.mean(along[ends[1]]))
+    length = max(stop - start, 0.0)
+    frame = replace(frame, start=start)
+    centre = frame.place(np.linspace(0, length, _CENTRE_POINTS), np.zeros(_CENTRE_POINTS))
+    straight = float(np.linalg.norm(centre[-1] - centre[0]))
+    at_height = np.column_stack([centre, np.full(len(centre), height[0])])
+    relative = _relative_u(camera, height, width)
+    across_u = float(np.hypot(relative * width, _EDGE_U_MM))
+    return StripGeometry(
+        length_mm=length,
+        straight_mm=straight,
+        width_mm=width,
+        length_u_mm=float(np.hypot(relative * length, np.sqrt(2) * _EDGE_U_MM)),
+        straight_u_mm=float(np.hypot(relative * straight, np.sqrt(2) * _EDGE_U_MM)),
+        width_u_mm=across_u,
+        area_mm2=_area(xy),
+        centreline_px=to_pixels(camera, at_height),
+        ends=(ends[0], ends[1]),
+        middle_height_mm=height[0],
+        frame=frame,
+    )
+
+
+def _relative_u(camera: Camera, height: tuple[float, float], width: float) -> float:
+    """Of a length: the sheet's scale, how high the fry lies and how thick it is, against the camera's height."""
+    rise = np.hypot(height[1], _THICKNESS_U * width / 2) / camera_height_mm(camera)
+    focal = 0.0 if camera.focal_known else _UNKNOWN_FOCAL_U * height[0] / camera_height_mm(camera)
+    return float(np.sqrt(camera.scale_u**2 + rise**2 + focal**2))
+
+
+def _area(xy: FloatArray) -> float:
+    """Of the polygon."""
+    x, y = xy.T
+    return float(abs(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2)

@@ -1,0 +1,68 @@
+"""From the reduced picture back to the photo: labels of full size, with edges where a pixel is half fry, half plate."""
+
+import cv2
+import numpy as np
+from scipy import ndimage
+
+from grader.arrays import Float32Array, FloatArray, IntArray, LabelArray, MaskArray, PixelArray
+from grader.fries.morphology import grown, shrunk
+from grader.fries.view import View
+from grader.photo.srgb import linear_light
+
+_RIM_OUTSIDE_MM, _RIM_INSIDE_MM = 0.45, 0.6
+_YELLOWNESS_SHARE = 0.6
+"""The edge's threshold lies at most so far from the fries' Z / Y towards the plate's: beyond, light thrown from fry to
+plate would count."""
+
+
+def full_labels(pixels: PixelArray, view: View, labels: IntArray) -> LabelArray:
+    """(h, w) labels of the photo's own size. Within a thin rim along each outline the photo's own pixels decide.
+
+    A pixel half fry, half plate reads half the sum of their lights. The test is on Z against Y, which shade scales
+    alike: fry where Z < k Y, k = (Z_fry + Z_plate) / (Y_fry + Y_plate).
+    """
+    size = pixels.shape[1], pixels.shape[0]
+    fries = labels > 0
+    rim = grown(fries, _RIM_OUTSIDE_MM) & ~shrunk(fries, _RIM_INSIDE_MM)
+    threshold = _half_way(view, fries)
+    coarse = cv2.resize(_spread(labels).astype(np.uint16), size, interpolation=cv2.INTER_NEAREST)
+    near = cv2.resize(rim.astype(np.uint8), size, interpolation=cv2.INTER_NEAREST) > 0
+    decided = cv2.resize(shrunk(fries, _RIM_INSIDE_MM).astype(np.uint8), size, interpolation=cv2.INTER_NEAREST) > 0
+    light = linear_light(pixels[near])
+    plane = view.matrix[:, 2] - threshold * view.matrix[:, 1]
+    decided[near] = light @ plane.astype(np.float32) < 0
+    return np.where(decided, coarse, 0).astype(np.uint16)
+
+
+def _spread(labels: IntArray) -> IntArray:
+    """The labels, each grown over the rim outside it."""
+    nearest = ndimage.distance_transform_edt(labels == 0, return_distances=False, return_indices=True)
+    return np.asarray(labels[tuple(nearest)])
+
+
+def _half_way(view: View, fries: MaskArray) -> float:
+    """k, from the fries just inside their rim and the plate just outside it."""
+    fry = _median(view.xyz[shrunk(fries, 0.9) & ~shrunk(fries, 2.1)])
+    plate = _median(view.xyz[grown(fries, 3.0) & ~grown(fries, 1.2) & ~view.barred])
+    mixed = (fry[2] + plate[2]) / (fry[1] + plate[1])
+    pure_fry, pure_plate = fry[2] / fry[1], plate[2] / plate[1]
+    return float(min(mixed, pure_fry + _YELLOWNESS_SHARE * (pure_plate - pure_fry)))
+
+
+def _median(values: Float32Array) -> FloatArray:
+    return np.asarray(np.median(values.reshape(-1, 3), axis=0), float)
+
+
+def tidy_labels(labels: LabelArray, *, least_px: float) -> LabelArray:
+    """The largest connected part of each fry, numbered 1, 2, ... anew; smaller than `least_px` is no fry."""
+    tidy = np.zeros_like(labels)
+    number = 0
+    for old, box in enumerate(ndimage.find_objects(labels), start=1):
+        if box is None:
+            continue
+        _, parts, stats, _ = cv2.connectedComponentsWithStats((labels[box] == old).astype(np.uint8), connectivity=4)
+        largest = 1 + int(np.argmax(stats[1:, cv2.CC_STAT_AREA]))
+        if stats[largest, cv2.CC_STAT_AREA] >= least_px:
+            number += 1
+            tidy[box][parts == largest] = number
+    return tidy

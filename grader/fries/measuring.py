@@ -1,0 +1,182 @@
+"""From an outline and its pixels to a measured fry."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from grader.arrays import FloatArray, LabelArray, MaskArray, PixelArray
+from grader.card.model import Camera
+from grader.colour.correction import apply_correction
+from grader.colour.fry_colour import FleshSample, Shine, flesh_lab, mean_flesh_lab, plate_shine, sample_flesh
+from grader.colour.light import light_at
+from grader.colour.sheet import SheetColour
+from grader.fries.appearance import Appearance, describe
+from grader.fries.geometry import StripGeometry, measure_strip
+from grader.fries.model import Colour, Fry, FryFlag, Measured
+from grader.fries.outline import Outline
+from grader.fries.sampling import FryPixels, draw_pixels
+from grader.fries.skin import skin_mask
+
+_LEAST_PIXELS = 60
+_HIDDEN_FROM = 0.75
+"""An end is taken for hidden where so much of its width meets one neighbour: fries that lie side by side touch at a
+corner, one that goes on below another meets it all across."""
+_TOUCHING_FROM = 0.04
+_EDGE_POINTS = 3
+_ODD_AREA = 0.35
+_SHINY_FROM = 0.12
+_CLIPPED_FROM = 0.02
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Ground:
+    """How high over the sheet the fries lie, mm, and its standard uncertainty; and whether they lie in a heap."""
+
+    height_mm: float
+    height_u_mm: float
+    heaped: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Seen:
+    """What was drawn of one fry, before the plate's shine is known."""
+
+    number: int
+    outline: Outline
+    strip: StripGeometry
+    pixels: FryPixels
+    light: FloatArray
+    light_u: float
+
+
+def measure_fries(
+    pixels: PixelArray,
+    labels: LabelArray,
+    outlines: dict[int, Outline],
+    camera: Camera,
+    colour: SheetColour,
+    *,
+    ground: Ground,
+    cut_width_mm: float,
+) -> tuple[Fry, ...]:
+    """Measure every fry of a plate.
+
+    Parameters
+    ----------
+    pixels, labels
+        (h, w, 3) and (h, w), of the photo's own size.
+    outlines
+        `trace_outlines(labels)`.
+    camera, colour
+        Pose over the sheet; correction and light.
+    ground
+        Where the fries lie.
+    cut_width_mm
+        A first guess of each fry's width.
+    """
+    seen = []
+    for number, outline in outlines.items():
+        strip = measure_strip(
+            outline, camera, ground_mm=ground.height_mm, ground_u_mm=ground.height_u_mm, width_mm=cut_width_mm
+        )
+        drawn = draw_pixels(pixels, labels, number, strip, camera, ground_mm=ground.height_mm)
+        light, light_u = light_at(colour.light, drawn.xy_mm)
+        u = float(np.mean(light_u)) if len(light_u) else 0.0
+        seen.append(_Seen(number=number, outline=outline, strip=strip, pixels=drawn, light=light, light_u=u))
+    plain = [_flesh(one, np.ones(len(one.pixels.rgb), bool), colour, ground) for one in seen]
+    shine = plate_shine([sample for sample in plain if sample is not None], colour.correction)
+    return tuple(_measured(one, colour, shine, ground) for one in seen)
+
+
+def _flesh(seen: _Seen, flesh: MaskArray, colour: SheetColour, ground: Ground) -> FleshSample | None:
+    if flesh.sum() < _LEAST_PIXELS:
+        return None
+    return sample_flesh(
+        seen.pixels.rgb[flesh],
+        seen.pixels.on_top[flesh],
+        correction=colour.correction,
+        light=seen.light[flesh],
+        light_u=seen.light_u,
+        heaped=ground.heaped,
+    )
+
+
+def _measured(seen: _Seen, colour: SheetColour, shine: Shine, ground: Ground) -> Fry:
+    strip, drawn = seen.strip, seen.pixels
+    xyz = apply_correction(colour.correction, drawn.rgb) / seen.light[:, None]
+    lab = flesh_lab(xyz, shine)
+    skin = skin_mask(lab, drawn, strip)
+    sample = _flesh(seen, ~skin, colour, ground)
+    top = drawn.on_top & ~skin
+    look = (
+        describe(lab[top], drawn.along_mm[top], drawn.across_mm[top], strip.length_mm)
+        if top.sum() >= _LEAST_PIXELS
+        else None
+    )
+    flags = _flags(seen, sample, ground)
+    whole = not flags & (FryFlag.END_HIDDEN | FryFlag.AT_PHOTO_EDGE)
+    return _fry(
+        seen,
+        whole=whole and not ground.heaped,
+        flags=flags,
+        colour=_colour(sample, shine, colour),
+        look=look,
+        skin_share=float(skin.mean()) if len(skin) else 0.0,
+    )
+
+
+def _colour(sample: FleshSample | None, shine: Shine, colour: SheetColour) -> Colour | None:
+    if sample is None:
+        return None
+    flesh = mean_flesh_lab(sample, shine, colour.correction)
+    return Colour(lab=flesh.lab, shared_u=flesh.shared_u, own_u=flesh.own_u)
+
+
+def _flags(seen: _Seen, sample: FleshSample | None, ground: Ground) -> FryFlag:
+    outline, strip = seen.outline, seen.strip
+    flags = FryFlag.NONE
+    if ground.heaped or any(_hidden(outline, end) for end in strip.ends):
+        flags |= FryFlag.END_HIDDEN
+    if outline.at_photo_edge.sum() > _EDGE_POINTS:
+        flags |= FryFlag.AT_PHOTO_EDGE
+    if np.mean(outline.other > 0) > _TOUCHING_FROM:
+        flags |= FryFlag.SPLIT_FROM_NEIGHBOUR
+    if abs(strip.area_mm2 / max(strip.length_mm * strip.width_mm, 1.0) - 1) > _ODD_AREA:
+        flags |= FryFlag.ODD_SHAPE
+    if sample is not None and sample.left_out_share > _SHINY_FROM:
+        flags |= FryFlag.SHINY
+    if seen.pixels.clipped_share > _CLIPPED_FROM:
+        flags |= FryFlag.CLIPPED
+    return flags
+
+
+def _hidden(outline: Outline, end: MaskArray) -> bool:
+    neighbours = outline.other[end]
+    meeting = neighbours[neighbours > 0]
+    return len(meeting) > 0 and float(np.bincount(meeting).max()) >= _HIDDEN_FROM * len(neighbours)
+
+
+def _fry(
+    seen: _Seen, *, whole: bool, flags: FryFlag, colour: Colour | None, look: Appearance | None, skin_share: float
+) -> Fry:
+    strip = seen.strip
+    dark = look.dark_end if look and whole else None
+    return Fry(
+        number=seen.number,
+        outline_px=seen.outline.points_px,
+        centreline_px=strip.centreline_px,
+        length_mm=Measured(value=strip.length_mm, u=strip.length_u_mm) if whole else None,
+        straight_mm=Measured(value=strip.straight_mm, u=strip.straight_u_mm) if whole else None,
+        width_mm=Measured(value=strip.width_mm, u=strip.width_u_mm),
+        area_mm2=strip.area_mm2,
+        colour=colour,
+        body_lab=look.body_lab if look else None,
+        end_labs=look.end_labs if look else None,
+        spread_de=look.spread_de if look else None,
+        dark_end_mm=Measured(value=dark.reach_mm, u=dark.reach_u_mm) if dark else None,
+        dark_end_dl=dark.darker if dark else None,
+        spots_mm=look.spots_mm if look else (),
+        skin_share=skin_share,
+        whole=whole,
+        flags=flags,
+    )

@@ -1,0 +1,59 @@
+"""Growing, shrinking and sorting out masks of the reduced picture, by millimetres."""
+
+import cv2
+import numpy as np
+
+from grader.arrays import ByteArray, MaskArray
+from grader.fries.view import MM_PER_PX
+
+
+def disc(radius_mm: float) -> ByteArray:
+    """A round structuring element of this radius."""
+    radius = max(1, round(radius_mm / MM_PER_PX))
+    return np.asarray(cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * radius + 1, 2 * radius + 1)), np.uint8)
+
+
+def grown(mask: MaskArray, radius_mm: float) -> MaskArray:
+    """The mask and all within this distance of it."""
+    return np.asarray(cv2.dilate(mask.astype(np.uint8), disc(radius_mm)) > 0)
+
+
+def shrunk(mask: MaskArray, radius_mm: float) -> MaskArray:
+    """The mask without all within this distance of its edge."""
+    return np.asarray(cv2.erode(mask.astype(np.uint8), disc(radius_mm)) > 0)
+
+
+def opened(mask: MaskArray, radius_mm: float) -> MaskArray:
+    """What of the mask a disc of this radius can sweep."""
+    return np.asarray(cv2.morphologyEx(mask.astype(np.uint8), cv2.MORPH_OPEN, disc(radius_mm)) > 0)
+
+
+def closed(mask: MaskArray, radius_mm: float) -> MaskArray:
+    """The mask with gaps filled that a disc of this radius can't enter."""
+    return np.asarray(cv2.morphologyEx(mask.astype(np.uint8), cv2.MORPH_CLOSE, disc(radius_mm)) > 0)
+
+
+def parts_from(mask: MaskArray, mm2: float) -> MaskArray:
+    """The connected parts of at least this area."""
+    _, parts, stats, _ = cv2.connectedComponentsWithStats(mask.astype(np.uint8), connectivity=4)
+    keep = stats[:, cv2.CC_STAT_AREA] * MM_PER_PX**2 >= mm2
+    keep[0] = False
+    return np.asarray(keep[parts])
+
+
+def parts_mostly_on(mask: MaskArray, place: MaskArray) -> MaskArray:
+    """The connected parts of which more than half lies on `place`."""
+    count, parts = cv2.connectedComponents(mask.astype(np.uint8))
+    whole = np.bincount(parts.ravel(), minlength=count)
+    keep = np.bincount(parts[place], minlength=count) > 0.5 * whole
+    keep[0] = False
+    return np.asarray(keep[parts])
+
+
+def parts_touching(mask: MaskArray, place: MaskArray) -> MaskArray:
+    """The connected parts that reach `place`."""
+    count, parts = cv2.connectedComponents(mask.astype(np.uint8))
+    keep = np.zeros(count, bool)
+    keep[np.unique(parts[place])] = True
+    keep[0] = False
+    return np.asarray(keep[parts])

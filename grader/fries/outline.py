@@ -1,0 +1,65 @@
+"""The outline of each fry in the photo, and where it meets its neighbours."""
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from scipy import ndimage
+
+from grader.arrays import FloatArray, LabelArray, MaskArray
+
+_TANGENT_STEP = 4
+_MOST_POINTS = 800
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Outline:
+    """The outline of one fry's largest part.
+
+    Attributes
+    ----------
+    points_px
+        (k, 2) x, y along the edge itself: half a pixel outside the centres of its outermost pixels.
+    outward
+        (k, 2) unit normals in the photo.
+    other
+        (k,) number of the fry that lies just outside; 0 where none does.
+    at_photo_edge
+        (k,) True where the picture ends there.
+    """
+
+    points_px: FloatArray
+    outward: FloatArray
+    other: np.ndarray[tuple[int], np.dtype[np.int64]]
+    at_photo_edge: MaskArray
+
+
+def trace_outlines(labels: LabelArray, *, reach_px: float) -> dict[int, Outline]:
+    """By number, the outline of every fry; `reach_px` outside it a neighbour counts as touching."""
+    outlines = {}
+    for number, box in enumerate(ndimage.find_objects(labels), start=1):
+        if box is None:
+            continue
+        mask = (labels[box] == number).astype(np.uint8)
+        contours, _ = cv2.findContours(mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+        contour = max(contours, key=cv2.contourArea).reshape(-1, 2).astype(float)
+        corner = np.array([box[1].start, box[0].start], float)
+        outlines[number] = _outline(contour + corner, labels, number, reach_px)
+    return outlines
+
+
+def _outline(contour: FloatArray, labels: LabelArray, number: int, reach_px: float) -> Outline:
+    tangent = np.roll(contour, -_TANGENT_STEP, axis=0) - np.roll(contour, _TANGENT_STEP, axis=0)
+    outward = np.column_stack([-tangent[:, 1], tangent[:, 0]])
+    x, y = contour.T
+    if float(x @ np.roll(y, -1) - y @ np.roll(x, -1)) > 0:  # runs clockwise as seen: the normal points inside
+        outward = -outward
+    outward /= np.maximum(np.linalg.norm(outward, axis=1, keepdims=True), 1e-9)
+    step = max(1, len(contour) // _MOST_POINTS)
+    points, outward = (contour + 0.5 * outward)[::step], outward[::step]
+    size = np.array(labels.shape[::-1]) - 1
+    beyond = np.clip(np.round(points + reach_px * outward), 0, size).astype(int)
+    other = labels[beyond[:, 1], beyond[:, 0]].astype(np.int64)
+    other[other == number] = 0
+    at_edge = np.asarray(((points < 1) | (points > size - 1)).any(axis=1))
+    return Outline(points_px=points, outward=outward, other=other, at_photo_edge=at_edge)

@@ -1,0 +1,91 @@
+"""One fry's pixels, straightened: drawn on an even grid along and across it."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from grader.arrays import FloatArray, IntArray, LabelArray, MaskArray, PixelArray
+from grader.card.model import Camera
+from grader.card.pose import to_pixels, to_plane
+from grader.colour.facing import top_face
+from grader.fries.geometry import StripGeometry
+from grader.photo.srgb import linear_light
+
+_GRID_MM = 0.4
+_BEYOND_WIDTH = 0.8
+"""Half the grid's width over the fry's: a flank seen from aside lies beyond the half."""
+_RIM_MM = 0.4
+"""So near its outline a pixel is partly plate: left out."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class FryPixels:
+    """Pixels of one fry.
+
+    Attributes
+    ----------
+    along_mm, across_mm
+        (k,) from its first end, from its centreline.
+    xy_mm
+        (k, 2) where they lie on the sheet.
+    rgb
+        (k, 3) linear light.
+    on_top
+        (k,) True on the top face, False on a flank.
+    clipped_share
+        Of them, how many have a channel at the top of its range.
+    """
+
+    along_mm: FloatArray
+    across_mm: FloatArray
+    xy_mm: FloatArray
+    rgb: FloatArray
+    on_top: MaskArray
+    clipped_share: float
+
+
+def draw_pixels(
+    pixels: PixelArray, labels: LabelArray, number: int, strip: StripGeometry, camera: Camera, *, ground_mm: float
+) -> FryPixels:
+    """The pixels of fry `number` at the nodes of its grid, its blurred rim left out."""
+    along, across = _grid(strip)
+    xy_mm = strip.frame.place(along, across)
+    places = np.rint(_project(camera, xy_mm, strip.middle_height_mm)).astype(np.intp)
+    inside = _well_inside(labels, number, places, strip)
+    along, across, xy_mm, places = along[inside], across[inside], xy_mm[inside], places[inside]
+    top_mm = 2 * strip.middle_height_mm - ground_mm
+    below = _project(camera, to_plane(camera, places.astype(float), top_mm), ground_mm)
+    values = pixels[places[:, 1], places[:, 0]]
+    clipped = (values == np.iinfo(values.dtype).max).any(axis=1)
+    return FryPixels(
+        along_mm=along,
+        across_mm=across,
+        xy_mm=xy_mm,
+        rgb=linear_light(values).astype(float),
+        on_top=top_face(labels, places, below),
+        clipped_share=float(clipped.mean()) if len(clipped) else 0.0,
+    )
+
+
+def _grid(strip: StripGeometry) -> tuple[FloatArray, FloatArray]:
+    half = _BEYOND_WIDTH * strip.width_mm
+    along = np.arange(-1.0, strip.length_mm + 1.0, _GRID_MM)
+    across = np.arange(-half, half, _GRID_MM)
+    grid = np.meshgrid(along, across, indexing="ij")
+    return grid[0].ravel(), grid[1].ravel()
+
+
+def _project(camera: Camera, xy_mm: FloatArray, height_mm: float) -> FloatArray:
+    return to_pixels(camera, np.column_stack([xy_mm, np.full(len(xy_mm), height_mm)]))
+
+
+def _well_inside(labels: LabelArray, number: int, places: IntArray, strip: StripGeometry) -> MaskArray:
+    """Nodes that lie on the fry, as do their four neighbours at the rim's distance."""
+    ends_px = np.linalg.norm(strip.centreline_px[-1] - strip.centreline_px[0])
+    rim = max(1, round(_RIM_MM * float(ends_px) / max(strip.straight_mm, 1.0)))
+    size = np.array(labels.shape[::-1])
+    inside = ((places >= rim) & (places < size - rim)).all(axis=1)
+    for step in ((0, 0), (rim, 0), (-rim, 0), (0, rim), (0, -rim)):
+        x, y = np.clip(places + step, 0, size - 1).T
+        inside &= labels[y, x] == number
+    return np.asarray(inside)
