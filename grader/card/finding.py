@@ -21,7 +21,7 @@ from grader.errors import CardUnusable
 _AGREES_TAGS = 0.25
 """A tag belongs where the other tags put it, to this share of its own side: far more than any lens or curl moves it."""
 _FLAT_TAGS = 0.06
-"""Root mean square misfit, in tag sides, beyond which the tags aren't those of this sheet lying flat."""
+"""Root mean square misfit, in tag sides, beyond which this is not the sheet, or not lying flat: about 1 mm."""
 _ENOUGH_SHARE = 0.45
 """Share of the sheet that the tags seen must span: any three corners of a sheet do, two don't."""
 _SCALE_U = {"card": 0.004, "mat": 0.002}
@@ -169,8 +169,12 @@ def _found(match: _Match, *, size_px: tuple[int, int], focal_35mm: float | None)
     layout, tags_px = match.layout, match.tags_px
     plane = fit_plane(match.tags_mm, tags_px, size_px)
     side = float(np.linalg.norm(tags_px[0, 0] - tags_px[0, 1]))
-    if plane.rms_px > _FLAT_TAGS * side or np.linalg.det(plane.homography) <= 0:
-        raise _unknown()
+    if plane.rms_px > _FLAT_TAGS * side:
+        raise CardUnusable(
+            f"The marks of the {layout.name} are not where they should be: it is bent, or not printed in one piece.",
+            hint="Lay it quite flat; if it is, print it anew at 100 % and photograph again.",
+            code="card_unknown",
+        )
     outline = np.array([[0, 0], [1, 0], [1, 1], [0, 1]]) * [layout.width_mm, layout.height_mm]
     hidden = {tag.number for tag in layout.tags} - {tag.number for tag, _ in match.agreeing}
     camera = estimate_camera(

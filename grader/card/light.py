@@ -23,6 +23,8 @@ of one lamp); what lies on it by 0.5 and more, a reflection by up to 0.9."""
 _FIELD_HUE = 0.12
 _FIELD_LIGHTNESS = 0.45
 _FIELD_NEAR = 0.06
+_FIELD_HUE_NEAR = 0.08
+"""Logarithms. At first a grey may stray by what tone and haze do to it, then by noise about its own light, 0.03."""
 _FIELD_ROUNDS = 6
 _FEWEST_SPOTS = 24
 
@@ -71,8 +73,9 @@ def bare_field(
     for _ in range(_FIELD_ROUNDS):
         if near.sum() < _FEWEST_SPOTS:
             return np.zeros(len(lightness), bool)
-        bowl = np.linalg.lstsq(terms[near], lightness[near], rcond=None)[0]
-        near = bare & (np.abs(lightness - terms @ bowl) < _FIELD_NEAR)
+        bowl = np.linalg.lstsq(terms[near], logs[near], rcond=None)[0]
+        lightness, hue = _lightness_and_hue(logs - terms @ bowl)
+        near = bare & (np.abs(lightness) < _FIELD_NEAR) & (hue < _FIELD_HUE_NEAR)
     return near
 
 

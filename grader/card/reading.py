@@ -24,7 +24,8 @@ _UNEVEN_LIMIT = 0.06
 """Standard deviation of a patch's sixteen parts over their mean. Light that falls off and noise give up to 0.045, a
 reflection over the card 0.08 at the median patch, the edge of something lying on a patch 0.3."""
 _DARK_FLOOR = 0.02
-_SPOILT_SHARE = 0.25
+_SPOILT_SPOTS = 2
+"""A fry that lies on a patch covers the paper beside it too, two or more of the spots around; one may be dirt."""
 _AROUND_MM = 12.0
 _NEAR_TAG_MM = 5.0
 _PAPER_SPOT_MM, _PAPER_SPOT_POINTS = 0.5, 5
@@ -58,9 +59,9 @@ def read_patches(pixels: PixelArray, sheet: FoundSheet) -> SheetReadings:
     paper = _read_paper(pixels, sheet)
     blocks = _block_means(light)
     uneven = _unevenness(blocks) > _UNEVEN_LIMIT
-    covered = _share_around(centres_mm, paper, paper.state.covered)
-    hidden = ~inside | (covered > _SPOILT_SHARE) | (uneven & (covered > 0))
-    shiny = ~hidden & (uneven | (_share_around(centres_mm, paper, paper.state.shiny) > _SPOILT_SHARE))
+    covered = _spots_around(centres_mm, paper, paper.state.covered)
+    hidden = ~inside | (covered >= _SPOILT_SPOTS) | (uneven & (covered > 0))
+    shiny = ~hidden & (uneven | (_spots_around(centres_mm, paper, paper.state.shiny) >= _SPOILT_SPOTS))
     clipped_share = clipped.mean(axis=(1, 2))
     ground_xy_mm, ground_rgb, ground_lab = _ground(pixels, sheet, paper)
     return SheetReadings(
@@ -135,10 +136,10 @@ def _near_seen_tags(sheet: FoundSheet, xy_mm: FloatArray) -> MaskArray:
     return np.asarray(np.min([distance_mm(xy_mm, area) for area in areas], axis=0) < _NEAR_TAG_MM)
 
 
-def _share_around(centres_mm: FloatArray, paper: _Paper, spoilt: MaskArray) -> FloatArray:
-    """(n,) share of the paper spots around each patch that are spoilt; 0 where there is none."""
+def _spots_around(centres_mm: FloatArray, paper: _Paper, spoilt: MaskArray) -> FloatArray:
+    """(n,) how many of the paper spots around each patch are spoilt."""
     around = np.abs(centres_mm[:, None] - paper.xy_mm).max(axis=2) < _AROUND_MM
-    return np.asarray((around & spoilt).sum(axis=1) / np.maximum(around.sum(axis=1), 1))
+    return np.asarray((around & spoilt).sum(axis=1), float)
 
 
 def _ground(pixels: PixelArray, sheet: FoundSheet, paper: _Paper) -> tuple[FloatArray, FloatArray, FloatArray]:

@@ -178,3 +178,14 @@ def test_of_two_cards_alike_one_is_taken_and_not_a_mixture() -> None:
     truth = camera.flat_px(corners_mm(CARD))
     worst = [np.abs(sheet.corners_px - truth - shift).max() for shift in ([0, 0], [900, 0])]
     assert min(worst) < 0.5
+
+
+def test_a_bent_sheet_is_refused_with_what_to_do() -> None:
+    picture = picture_of(MAT)
+    y, x = np.mgrid[: picture.shape[0], : picture.shape[1]].astype(np.float32)
+    bow = 3.5 * PX_PER_MM * np.sin(np.pi * x / picture.shape[1])
+    bent = np.asarray(cv2.remap(picture, x, y + bow, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE), np.uint8)
+    error = refusal(photograph(bent, Pinhole.over(MAT, size=(1200, 900))))
+    assert error.code == "card_unknown"
+    assert "it is bent" in error.message
+    assert "Lay it quite flat" in error.hint
