@@ -25,6 +25,7 @@ from grader.colour.correction import Correction, apply_correction, predict_lab_u
 _MIN_PIXELS = 40
 # A pixel whose lightness stands out so many robust sd above what its own chroma tells is a mirror-like glint or salt.
 _GLINT = 4.0
+_SURELY_MATT, _GLINT_ROUNDS = 0.9, 3
 # In a heap most of what is seen lies in other fries' shade: the brightest quarter of each stands for its top
 # (measured).
 _HEAP_QUANTILE = 0.75
@@ -34,9 +35,10 @@ _SHINE_BASE, _SHINE_SLOPE, _SHINE_U = 0.029, 0.50, 0.013
 # The shine, a share of white, where too few flanks show (measured: mean and sd over plates).
 _SHINE_USUAL, _SHINE_USUAL_U = 0.060, 0.017
 _MIN_FLANKS = 5
-# A top face against the sheet (measured): it stands about 10 mm nearer to the lamp, and a matt sheet sends some 4 %
-# of its light from its surface, which the fit takes for haze.
-_TOP_LEVEL, _TOP_LEVEL_U = 1.04, 0.02
+# A top face without its rim against the whole fry, the sheet's light being 1 (measured): the top stands about 10 mm
+# nearer to the lamp, the rim that is left out is the brownest part, and a matt sheet sends some 4 % of its light from
+# its surface, which the fit takes for haze.
+_TOP_LEVEL, _TOP_LEVEL_U = 1.05, 0.02
 # A single fry's error beside what its plate shares, CIELAB: flanks not fried quite alike, shine that varies over the
 # plate, a lean (measured). Twice: fries side by side, and in a heap.
 _OWN_LAB_U, _HEAP_LAB_U = (1.2, 0.4, 1.5), (4.2, 0.8, 2.5)
@@ -150,12 +152,17 @@ def _mean_covariance(xyz: FloatArray) -> FloatArray:
 def _glints(xyz: FloatArray) -> MaskArray:
     """Pixels lighter than their chroma allows: white alone was added, which changes neither X - Y nor Y - Z."""
     relative = xyz / D65
-    opponent = np.column_stack([relative[:, 0] - relative[:, 1], relative[:, 1] - relative[:, 2], np.ones(len(xyz))])
-    coefficients = np.linalg.lstsq(opponent, relative[:, 1], rcond=None)[0]
-    residual = relative[:, 1] - opponent @ coefficients
-    residual = residual - np.median(residual)
-    spread = 1.4826 * float(np.median(np.abs(residual)))
-    return np.asarray(residual > _GLINT * max(spread, 1e-4), bool)
+    lightness = relative[:, 1]
+    opponent = np.column_stack([relative[:, 0] - lightness, lightness - relative[:, 2], np.ones(len(xyz))])
+    # Glints lie far from the rest and would pull a fit through themselves: it starts without the brightest.
+    matt = lightness <= np.quantile(lightness, _SURELY_MATT)
+    for _ in range(_GLINT_ROUNDS):
+        coefficients = np.linalg.lstsq(opponent[matt], lightness[matt], rcond=None)[0]
+        residual = lightness - opponent @ coefficients
+        residual = residual - np.median(residual)
+        spread = 1.4826 * float(np.median(np.abs(residual)))
+        matt = residual <= _GLINT * max(spread, 1e-4)
+    return ~matt
 
 
 def plate_shine(samples: Sequence[FleshSample], correction: Correction) -> Shine:
