@@ -110,7 +110,7 @@ def photograph(
     noise: float = 0.002,
     table: float = 0.12,
     veil: FloatArray | None = None,
-    seed: int = 7,
+    grain_number: int = 7,
 ) -> ByteArray:
     """The picture of a sheet, lying on a plain table, through a camera; `veil` (rows, columns) adds light."""
     light = linear_light(picture) * np.float32(exposure)
@@ -123,7 +123,7 @@ def photograph(
     inside = cv2.remap(light, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_CONSTANT, borderValue=border)
     taken = cv2.resize(inside, camera.size, interpolation=cv2.INTER_AREA)
     taken = cv2.GaussianBlur(taken, (0, 0), blur_px)
-    grain = np.random.default_rng(seed).standard_normal(taken.shape, dtype=np.float32) * np.float32(noise)
+    grain = np.random.default_rng(grain_number).standard_normal(taken.shape, dtype=np.float32) * np.float32(noise)
     levels = linear_to_srgb(np.arange(4096) / 4095) * 255
     return np.asarray(np.rint(levels).astype(np.uint8)[np.rint(np.clip(taken + grain, 0, 1) * 4095).astype(np.int32)])
 

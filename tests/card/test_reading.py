@@ -61,7 +61,7 @@ def test_sharpening_halos_do_not_reach_what_is_read() -> None:
 
 
 def test_the_uncertainty_is_how_far_a_reading_scatters() -> None:
-    pictures = [photograph(picture_of(CARD), OVER_CARD, exposure=0.6, noise=0.02, seed=k) for k in range(12)]
+    pictures = [photograph(picture_of(CARD), OVER_CARD, exposure=0.6, noise=0.02, grain_number=k) for k in range(12)]
     sheet = find_sheet(pictures[0], load_layouts(), focal_35mm=26.0)
     readings = [read_patches(picture, sheet) for picture in pictures]
     scatter = np.std([r.patch_rgb for r in readings], axis=0, ddof=1)
