@@ -4,9 +4,8 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from grader.cli.photos import PhotoBatch
-from grader.decision import judge_batch
 from grader.drawing import draw_plate, picture_jpeg
-from grader.grading import GradedPhoto, Progress, Reason
+from grader.grading import GradedPhoto, Progress, Reason, judge_photos
 from grader.records.guarded import counted_once, grade_guarded, refusal, without_pixels
 from grader.records.naming import PICTURE, ResultNames
 from grader.records.readings import write_readings
@@ -57,8 +56,8 @@ def _run_batch(
         write_readings(out, stem, graded, standard=standard)
         _write_picture(out, stem, graded, standard=standard)
         photos.append(PhotoEntry(stem=stem, source=str(path), graded=without_pixels(graded)))
-    plates = [plate.fries for plate in counted_once([entry.graded for entry in photos])]
-    return BatchEntry(name=batch.name, photos=tuple(photos), verdict=judge_batch(plates, standard) if plates else None)
+    verdict = judge_photos(counted_once([entry.graded for entry in photos]), standard)
+    return BatchEntry(name=batch.name, photos=tuple(photos), verdict=verdict)
 
 
 def _write_picture(out: Path, stem: str, graded: GradedPhoto, *, standard: Standard) -> None:

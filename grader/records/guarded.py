@@ -8,7 +8,6 @@ from dataclasses import replace
 import numpy as np
 
 from grader.arrays import frozen
-from grader.fries.model import Plate
 from grader.grading import METHOD_VERSION, GradedPhoto, Progress, Reason, grade_photo
 from grader.standard.model import Standard
 
@@ -41,10 +40,9 @@ def grade_guarded(data: bytes, *, name: str, standard: Standard, progress: Progr
         return refusal(name, data, Reason(code="program_fault", message=message, hint=hint))
 
 
-def counted_once(photos: Sequence[GradedPhoto]) -> list[Plate]:
-    """The plates to judge: a photo given twice is one plate, or it would make a verdict look surer than it is."""
-    plates = {graded.sha256: graded.plate for graded in photos if graded.plate is not None}
-    return list(plates.values())
+def counted_once(photos: Sequence[GradedPhoto]) -> list[GradedPhoto]:
+    """The photos to judge: one given twice is one plate, or it would make a verdict look surer than it is."""
+    return list({graded.sha256: graded for graded in photos}.values())
 
 
 def without_pixels(graded: GradedPhoto) -> GradedPhoto:

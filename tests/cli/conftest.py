@@ -46,7 +46,7 @@ def made_up_grading(monkeypatch: pytest.MonkeyPatch) -> None:
         return made_up.verdict([Outcome.PASS, Outcome.FAIL, Outcome.UNDECIDED][len(plates) - 1])
 
     monkeypatch.setattr("grader.records.guarded.grade_photo", grade_photo)
-    monkeypatch.setattr("grader.cli.grade_run.judge_batch", judge_batch)
+    monkeypatch.setattr("grader.grading.judge_batch", judge_batch)
 
 
 @pytest.fixture

@@ -7,10 +7,9 @@ from threading import Lock
 
 import streamlit as st
 
-from grader.decision import judge_batch
 from grader.decision.model import Verdict
 from grader.drawing import draw_plate, picture_jpeg
-from grader.grading import METHOD_VERSION, GradedPhoto, Progress
+from grader.grading import METHOD_VERSION, GradedPhoto, Progress, judge_photos
 from grader.pages.components.choosing import Photos
 from grader.records.guarded import counted_once, grade_guarded, without_pixels
 from grader.standard import write_standard
@@ -87,5 +86,5 @@ def grade_batch(photos: Photos, standard: Standard) -> SeenBatch:
 
         seen.append(grader().grade(name, data, standard, tell))
     bar.empty()
-    plates = [plate.fries for plate in counted_once([one.graded for one in seen])]
-    return SeenBatch(photos=tuple(seen), standard=standard, verdict=judge_batch(plates, standard) if plates else None)
+    verdict = judge_photos(counted_once([one.graded for one in seen]), standard)
+    return SeenBatch(photos=tuple(seen), standard=standard, verdict=verdict)
