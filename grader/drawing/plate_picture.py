@@ -153,13 +153,13 @@ def dark_end_area(fry: Fry, centreline: FloatArray) -> FloatArray | None:
     return np.concatenate([spine + across * half, (spine - across * half)[::-1]])
 
 
-def fry_text(fry: Fry, marks: tuple[Mark, ...], *, unsure: bool) -> str:
-    """What is written on a fry: number, length in mm, letters."""
-    parts = [str(fry.number)]
-    if fry.length_mm is not None:
-        parts.append(f"{fry.length_mm.value:.0f}")
+def fry_texts(fry: Fry, marks: tuple[Mark, ...], *, unsure: bool) -> tuple[str, ...]:
+    """What is written on a fry: number, length in mm, letters; then the same with less, for a fry with less room."""
+    number = str(fry.number)
+    length = [] if fry.length_mm is None else [f"{fry.length_mm.value:.0f}"]
     letters = "".join(mark.letter for mark in marks) + ("?" if unsure else "")
-    return " · ".join([*parts, letters] if letters else parts)
+    told = [letters] if letters else []
+    return " · ".join([number, *length, *told]), " · ".join([number, *told]), number
 
 
 def _label(picture: ByteArray, one: _Drawn) -> None:
@@ -170,10 +170,10 @@ def _label(picture: ByteArray, one: _Drawn) -> None:
     middle = along(one.centreline, np.array([0.3, 0.5, 0.7]) * room)
     way = middle[2] - middle[0]
     way = way / max(float(np.hypot(*way)), 1e-9)
-    text = fry_text(one.fry, one.marks, unsure=one.doubtful)
-    size = _LETTERS_PX
-    while size > _SMALLEST_PX and text_size(text, size)[0] > room * 0.9:
-        size -= 4
+    texts = fry_texts(one.fry, one.marks, unsure=one.doubtful)
+    sizes = range(_LETTERS_PX, _SMALLEST_PX - 1, -4)
+    fitting = ((text, size) for text in texts for size in sizes if text_size(text, size)[0] <= room)
+    text, size = next(fitting, (texts[-1], _SMALLEST_PX))
     write_turned(picture, text, middle[1], way, size)
 
 
@@ -185,7 +185,7 @@ def _head(graded: GradedPhoto, drawn: list[_Drawn]) -> ByteArray:
         return head_band(WIDTH_PX, None, "Measured, but not judged.", facts)
     outcome = graded.verdict.outcome
     headline = spoken(graded.verdict.headline, SIGNS[outcome])
-    return head_band(WIDTH_PX, outcome, headline, f"This plate alone · {facts}")
+    return head_band(WIDTH_PX, outcome, headline, facts)
 
 
 def _refused(picture: ByteArray, graded: GradedPhoto) -> ByteArray:

@@ -14,7 +14,7 @@ from grader.drawing.plate_picture import (
     WIDTH_PX,
     dark_end_area,
     draw_plate,
-    fry_text,
+    fry_texts,
     picture_jpeg,
 )
 from grader.drawing.signs import SIGNS
@@ -88,11 +88,11 @@ def test_the_jpeg_is_one() -> None:
         assert np.abs(np.asarray(image.convert("RGB"))[3, -3].astype(int) - picture[3, -3]).max() < 12
 
 
-def test_fry_text() -> None:
+def test_what_is_written_on_a_fry_gets_shorter_step_by_step() -> None:
     sound, dark, _, hidden, _ = made_up.fries()
-    assert fry_text(sound, (), unsure=False) == "1 · 100"
-    assert fry_text(dark, (Mark.DARK_END, Mark.SPOT), unsure=False) == "2 · 75 · DP"
-    assert fry_text(hidden, (), unsure=True) == "4 · ?"
+    assert fry_texts(sound, (), unsure=False)[0] == "1 · 100"
+    assert fry_texts(dark, (Mark.DARK_END, Mark.SPOT), unsure=False) == ("2 · 75 · DP", "2 · DP", "2")
+    assert fry_texts(hidden, (), unsure=True)[0] == "4 · ?"
 
 
 def test_the_dark_end_lies_at_the_darker_tip() -> None:
