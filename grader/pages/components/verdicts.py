@@ -69,8 +69,7 @@ def show_limits(verdict: Verdict) -> None:
 
 
 def _limit(limit: LimitDecision) -> str:
-    remedy = f'<div class="fg-todo">{escape(limit.remedy)}</div>' if limit.remedy else ""
     return (
         f'<div class="fg-limit">{_sign(limit.outcome, 30, on_light=True)}<div>'
-        f"<b>{escape(limit.title)}: {SIGNS[limit.outcome].word.lower()}</b>{escape(limit.reason)}{remedy}</div></div>"
+        f"<b>{escape(limit.title)}: {SIGNS[limit.outcome].word.lower()}</b>{escape(limit.reason)}</div></div>"
     )

@@ -22,7 +22,6 @@ _STYLE = """<style>
 .fg-limit { display: flex; gap: 0.7rem; padding: 0.65rem 0; border-top: 1px solid rgba(128,128,128,0.3); }
 .fg-limit img { flex: none; margin-top: 0.15rem; }
 .fg-limit b { display: block; }
-.fg-todo { font-style: italic; }
 </style>"""
 
 
