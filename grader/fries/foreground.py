@@ -8,7 +8,7 @@ import cv2
 import numpy as np
 
 from grader.arrays import Float32Array, MaskArray
-from grader.fries.morphology import closed, grown, opened, parts_from, parts_mostly_on, parts_touching
+from grader.fries.morphology import closed, grown, opened, parts_bordering_less, parts_from, parts_mostly_on, parts_touching
 from grader.fries.view import MM_PER_PX, View
 
 _SURELY_YELLOW = -0.3
@@ -20,6 +20,14 @@ _SPLIT_RANGE = (-0.32, 0.1)
 _REDNESS_RANGE = (-0.15, 0.32)
 """Natural log of X / Y: outside lie herbs and green boards on one side, tomato sauce on the other."""
 
+_LIGHT_PLATE = 0.15
+_CHARRED_SHARE, _CHARRED_RIM_SHARE = 0.16, 0.24
+"""Of the plate's light. Shadows of fries keep more than a quarter (rendered plates); only in a crevice is it darker."""
+_BROWN, _BROWN_SHARE, _RED_COUNTS = -0.36, 0.28, 2.0
+"""Fries lose yellow and turn redder as they darken: ln X / Y counts twice beside ln Z / Y, where light is this low."""
+_FRY_AT_MOST_MM2 = 2500.0
+"""A larger dark part is a table, a pan, a hob."""
+
 _EDGE_STEP = 3.0
 """L* a pixel. Seams and outlines of fries are steeper, wood grain is flatter."""
 _TABLE_RADIUS_MM = 11.0
@@ -29,6 +37,8 @@ _TABLE_LIKE = 3.5
 _LEAST_SPREAD = (2.5, 1.0, 1.5)
 """L*, a*, b*: a table's colour is never taken to be more even than this."""
 _PLATE_FROM_MM2 = 5000.0
+_OFF_PLATE_SHARE = 0.5
+"""Of its rim: what borders more on table and card than on a plate is a rest of the table."""
 _CRUMB_BELOW_MM2 = 40.0
 _HOLE_BELOW_MM2 = 12.0
 
@@ -38,6 +48,8 @@ def find_foreground(view: View) -> MaskArray:
     yellow = _yellow(view)
     table = _table(view, yellow)
     fries = yellow & ~table
+    charred = _charred(view, fries) & ~table
+    fries |= charred | (closed(fries | charred, 1.2) & grown(charred, 3.0) & ~table)
     if table.any():
         fries = _on_plates(fries, table, view)
     fries = parts_from(opened(fries, MM_PER_PX), _CRUMB_BELOW_MM2)
@@ -54,6 +66,21 @@ def _yellow(view: View) -> MaskArray:
     plate, fry = float(np.median(yellowness[around])), float(np.median(yellowness[sure]))
     threshold = float(np.clip(plate + _SPLIT_SHARE * (fry - plate), *_SPLIT_RANGE))
     return np.asarray(candidate & (yellowness < threshold))
+
+
+def _charred(view: View, fries: MaskArray) -> MaskArray:
+    """Ends and whole fries so dark that they have hardly any colour left: far darker than any shadow on a light plate."""
+    around = grown(fries, 6.0) & ~grown(fries, 1.5) & ~view.barred
+    if not around.any():
+        return np.zeros_like(fries)
+    plate = float(np.median(view.xyz[..., 1][around]))
+    if plate < _LIGHT_PLATE:
+        return np.zeros_like(fries)
+    light = view.xyz[..., 1] / plate
+    brown = view.yellowness_log - _RED_COUNTS * np.maximum(view.redness_log, 0) < _BROWN
+    dark = opened(((light < _CHARRED_SHARE) | (brown & (light < _BROWN_SHARE))) & ~view.barred, 2.6)
+    dark &= ~parts_from(dark, _FRY_AT_MOST_MM2)
+    return dark | (grown(dark, 2.5) & (light < _CHARRED_RIM_SHARE) & ~view.barred)
 
 
 def _table(view: View, yellow: MaskArray) -> MaskArray:
@@ -91,7 +118,7 @@ def _on_plates(fries: MaskArray, table: MaskArray, view: View) -> MaskArray:
     """Only what lies, for the greater part, on a wide thing that the table leaves over: plate, tray, board."""
     rest = opened(~closed(table, 4.0), 6.0) & ~view.barred
     plates = grown(parts_from(rest, _PLATE_FROM_MM2), 1.0)
-    return parts_mostly_on(fries, plates)
+    return parts_bordering_less(parts_mostly_on(fries, plates), table | view.barred, _OFF_PLATE_SHARE)
 
 
 def _lab_like(xyz: Float32Array) -> Float32Array:

@@ -50,6 +50,20 @@ def parts_mostly_on(mask: MaskArray, place: MaskArray) -> MaskArray:
     return np.asarray(keep[parts])
 
 
+def parts_bordering_less(mask: MaskArray, place: MaskArray, share: float) -> MaskArray:
+    """The connected parts of whose rim less than this share lies on `place` or on the picture's edge."""
+    count, parts = cv2.connectedComponents(mask.astype(np.uint8))
+    around = cv2.dilate(parts.astype(np.uint16), np.ones((5, 5), np.uint8))
+    rim = (around > 0) & ~mask
+    outside = place.copy()
+    outside[[0, -1]] = outside[:, [0, -1]] = True
+    whole = np.bincount(around[rim], minlength=count)
+    bordering = np.bincount(around[rim & outside], minlength=count)
+    keep = bordering < share * whole
+    keep[0] = False
+    return np.asarray(keep[parts])
+
+
 def parts_touching(mask: MaskArray, place: MaskArray) -> MaskArray:
     """The connected parts that reach `place`."""
     count, parts = cv2.connectedComponents(mask.astype(np.uint8))

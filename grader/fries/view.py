@@ -42,8 +42,8 @@ class View:
 
     @property
     def luminance_log(self) -> Float32Array:
-        """(h, w) natural log of Y."""
-        return np.log(np.maximum(self.xyz[..., 1], _DARKEST))
+        """(h, w) natural log of Y, flattened where it is so dark that noise would rule."""
+        return np.log(np.maximum(self.xyz[..., 1], 0) + _NOISE)
 
     @property
     def yellowness_log(self) -> Float32Array:
@@ -62,6 +62,7 @@ class View:
 
 
 _DARKEST = np.float32(2e-3)
+_NOISE = np.float32(0.04)
 
 
 def look(pixels: PixelArray, sheet: FoundSheet, matrix: FloatArray) -> View:
