@@ -26,11 +26,13 @@ _MISFIT_FREE = 0.08
 _WIDER_THAN_CUT = 1.25
 
 _MOST_PIECES = 9
-_MOST_GROUPS = 400
+_MOST_GROUPS = 300
 """At most so many groups of one size are grown on, the straightest first: bounds the time in a heap."""
 _SURE_SEAM = 3.9
 _NO_STRIP = 0.45
 _FAR_TOO_WIDE = 2.0
+_LEAST_FILL = 0.6
+"""Area over that of the bar with the same second moments: 1 for a bar, less the more it is bent, branched or hollow."""
 _SECONDS = 5.0
 
 Group = frozenset[int]
@@ -75,6 +77,17 @@ class _Shapes:
         xy = np.column_stack([columns, rows])[order].astype(float)
         self._points = [np.zeros((0, 2))] + [xy[a:b][::2] for a, b in pairwise(ends)]
         self._areas = np.concatenate([[0], np.diff(ends)]).astype(float)
+        x, y = xy.T
+        powers = np.column_stack([np.ones(len(x)), x, y, x * x, x * y, y * y])
+        self._moments = np.concatenate([np.zeros((1, 6)), np.add.reduceat(powers, ends[:-1])])
+
+    def may_be_strip(self, group: Group, *, widest_px: float) -> bool:
+        """From second moments alone, which add up over pieces: quick to say that a group is certainly no strip."""
+        area, sx, sy, sxx, sxy, syy = self._moments[list(group)].sum(axis=0)
+        a, b, c = sxx / area - (sx / area) ** 2, sxy / area - sx * sy / area**2, syy / area - (sy / area) ** 2
+        middle, half = (a + c) / 2, float(np.hypot((a - c) / 2, b))
+        length, width = np.sqrt(12 * (middle + half) + 1), np.sqrt(12 * max(middle - half, 0.0) + 1)
+        return bool(area > _LEAST_FILL * length * width and width < widest_px)
 
     def fit(self, group: Group) -> tuple[StripFit, float]:
         """The strip and the area, px."""
@@ -89,11 +102,15 @@ def _possible_groups(pieces: Pieces, cut_width_mm: float) -> dict[Group, tuple[S
     growing = [frozenset([number]) for number in range(1, int(pieces.labels.max()) + 1)]
     fits = {group: shapes.fit(group) for group in growing}
     widest_px = _FAR_TOO_WIDE * cut_width_mm / MM_PER_PX
+    tried = set(fits)
     for _ in range(_MOST_PIECES - 1):
         grown: list[Group] = []
         for group in growing:
             for union in _grown(group, meetings):
-                if union in fits:
+                if union in tried:
+                    continue
+                tried.add(union)
+                if not shapes.may_be_strip(union, widest_px=widest_px):
                     continue
                 fit, area = shapes.fit(union)
                 if fit.misfit <= _NO_STRIP and fit.width_px <= widest_px:
