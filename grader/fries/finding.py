@@ -17,8 +17,9 @@ from grader.fries.outline import trace_outlines
 from grader.fries.pieces import cut_into_pieces
 from grader.fries.view import MM_PER_PX, look
 
-_HEAP_RADIUS_MM = 20.0
-"""Where a disc of this radius finds no plate between the fries, they lie on each other and not beside each other."""
+_HEAP_RADIUS_MM = 30.0
+"""Where a disc of this radius finds no plate between the fries they lie on each other, not beside each other. Four bars
+side by side hold one of 20 mm, a heap of 70 one of 45 mm (rendered plates)."""
 _CARD_HEIGHT_U_MM = 1.5
 """Beside a card, how high the plate's inside stands over the card is only as well known as the house says it."""
 _MAT_HEIGHT_U_MM = 0.2
