@@ -150,7 +150,7 @@ def label_of(bars: list[Bar], camera: Pinhole) -> LabelArray:
 
 def light_of(lab: tuple[float, float, float]) -> FloatArray:
     """(3,) linear sRGB of a CIELAB."""
-    return np.asarray(linear_light(lab_to_srgb8(np.array([[lab]]))), float)[0, 0]
+    return np.array(linear_light(lab_to_srgb8(np.array([[lab]])))[0, 0], float)
 
 
 Paint = Callable[[FloatArray, FloatArray], FloatArray]

@@ -1,0 +1,111 @@
+import cv2
+import numpy as np
+import pytest
+
+from grader.arrays import ByteArray, FloatArray, LabelArray
+from grader.fries.labels import full_labels, tidy_labels
+from grader.fries.view import MM_PER_PX, View
+from grader.photo.srgb import linear_light, linear_to_srgb
+from tests.fries.solids import GOLDEN, light_of
+
+MATRIX = np.array([[0.6, 0.25, 0.02], [0.3, 0.65, 0.13], [0.1, 0.1, 0.85]])
+"""Linear rgb to XYZ over white: some camera's, no one's in particular; a neutral stays neutral."""
+WHITE_PLATE, GREY_PLATE, BLUE_PLATE = (0.8, 0.8, 0.78), (0.25, 0.25, 0.25), (0.1, 0.14, 0.3)
+PX_PER_MM = 8.0
+
+
+def photo_of_two_bars(
+    plate: tuple[float, float, float], *, edge: float, shade: float = 1.0
+) -> tuple[ByteArray, FloatArray]:
+    """Two bars along x whose edges lie at fractions of a pixel; the photo, and how much of each pixel is fry."""
+    fine = np.arange(4800) / 8
+    covered = np.zeros(4800)
+    for top in (100.0, 300.0):
+        covered[(fine >= top + edge) & (fine < top + edge + 76.4)] = 1
+    share = covered.reshape(600, 8).mean(axis=1)
+    rows = share[:, None] * light_of(GOLDEN) + (1 - share[:, None]) * np.array(plate)
+    light = np.broadcast_to(rows[:, None] * shade, (600, 800, 3)).copy()
+    light[:, :40], light[:, -40:] = np.array(plate) * shade, np.array(plate) * shade
+    return np.asarray(np.rint(255 * linear_to_srgb(light)), np.uint8), share
+
+
+def reduced(pixels: ByteArray) -> View:
+    reduction = 1 / (MM_PER_PX * PX_PER_MM)
+    small = cv2.resize(pixels, None, fx=reduction, fy=reduction, interpolation=cv2.INTER_AREA)
+    xyz = np.asarray(linear_light(np.asarray(small, np.uint8)) @ MATRIX.astype(np.float32), np.float32)
+    return View(xyz=xyz, matrix=MATRIX, barred=np.zeros(xyz.shape[:2], bool), reduction=reduction)
+
+
+def coarse(view: View) -> np.ndarray[tuple[int, int], np.dtype[np.int64]]:
+    """Bars to about a pixel, as finding them gives them; the upper is 1, the lower 2."""
+    yellow = view.yellowness_log < -0.35
+    labels = yellow.astype(np.int64)
+    labels[labels.shape[0] // 2 :] *= 2
+    return labels
+
+
+@pytest.mark.parametrize("plate", [WHITE_PLATE, GREY_PLATE, BLUE_PLATE], ids=["white", "grey", "blue"])
+@pytest.mark.parametrize("edge", [0.0, 0.25, 0.5, 0.75])
+def test_the_edge_lies_where_a_pixel_is_half_fry(plate: tuple[float, float, float], edge: float) -> None:
+    pixels, share = photo_of_two_bars(plate, edge=edge)
+    view = reduced(pixels)
+    labels = full_labels(pixels, view, coarse(view))
+    assert labels.shape == pixels.shape[:2]
+    column = labels[:, 400]
+    assert (column[share == 0] == 0).all()
+    assert (column[share == 1] > 0).all()
+    for number in (1, 2):
+        assert (column == number).sum() == pytest.approx(share.sum() / 2, abs=1.0)
+
+
+def test_over_all_places_of_the_edge_the_width_is_right_on_average() -> None:
+    widths = []
+    for edge in np.arange(8) / 8:
+        pixels, _ = photo_of_two_bars(GREY_PLATE, edge=float(edge))
+        view = reduced(pixels)
+        widths += [(full_labels(pixels, view, coarse(view))[:, 400] == n).sum() for n in (1, 2)]
+    assert np.mean(widths) == pytest.approx(76.4, abs=0.3)
+
+
+def test_shade_moves_no_edge() -> None:
+    found = []
+    for shade in (1.0, 0.5):
+        pixels, _ = photo_of_two_bars(GREY_PLATE, edge=0.5, shade=shade)
+        view = reduced(pixels)
+        found.append(full_labels(pixels, view, coarse(view)) > 0)
+    assert (found[0] != found[1]).mean() < 0.002
+
+
+def two_fries() -> LabelArray:
+    labels = np.zeros((80, 200), np.uint16)
+    labels[10:30, 10:100], labels[50:70, 20:180] = 7, 3
+    return labels
+
+
+def test_tidying_numbers_anew_and_keeps_the_shapes() -> None:
+    labels = two_fries()
+    tidy = tidy_labels(labels, least_px=100)
+    assert set(np.unique(tidy)) == {0, 1, 2}
+    assert ((tidy > 0) == (labels > 0)).all()
+    assert all(len(np.unique(tidy[labels == n])) == 1 for n in (3, 7))
+    assert tidy.dtype == np.uint16
+
+
+def test_tidying_drops_specks_and_loose_parts() -> None:
+    labels = two_fries()
+    labels[0:3, 150:153] = 5
+    labels[40:44, 10:20] = 7  # a loose part of fry 7
+    tidy = tidy_labels(labels, least_px=100)
+    assert tidy.max() == 2
+    assert not tidy[0:3, 150:153].any()
+    assert not tidy[40:44, 10:20].any()
+
+
+def test_tidying_keeps_parts_that_touch_at_a_corner_only_apart() -> None:
+    labels = np.zeros((60, 60), np.uint16)
+    labels[0:30, 0:30], labels[30:45, 30:45] = 1, 1
+    assert tidy_labels(labels, least_px=10)[35, 35] == 0
+
+
+def test_where_all_is_too_small_nothing_is_left() -> None:
+    assert not tidy_labels(two_fries(), least_px=1e6).any()

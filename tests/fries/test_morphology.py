@@ -1,0 +1,84 @@
+import numpy as np
+import pytest
+
+from grader.arrays import MaskArray
+from grader.fries.morphology import (
+    closed,
+    disc,
+    grown,
+    opened,
+    parts_bordering_less,
+    parts_from,
+    parts_mostly_on,
+    parts_touching,
+    shrunk,
+)
+from grader.fries.view import MM_PER_PX
+
+SIDE = 200
+
+
+def box(left: int, top: int, right: int, bottom: int) -> MaskArray:
+    mask = np.zeros((SIDE, SIDE), bool)
+    mask[top:bottom, left:right] = True
+    return mask
+
+
+@pytest.mark.parametrize("radius_mm", [0.1, 1.2, 6.0])
+def test_a_disc_is_round_and_as_large_as_said(radius_mm: float) -> None:
+    element = disc(radius_mm)
+    radius = max(1, round(radius_mm / MM_PER_PX))
+    assert element.shape == (2 * radius + 1, 2 * radius + 1)
+    assert (element == element[::-1, ::-1]).all()
+    if radius > 2:
+        assert element.sum() == pytest.approx(np.pi * (radius + 0.5) ** 2, rel=0.12)
+
+
+def test_grown_and_shrunk_move_an_edge_by_millimetres() -> None:
+    square = box(80, 80, 120, 120)
+    step = round(3.0 / MM_PER_PX)
+    assert grown(square, 3.0)[100].sum() == 40 + 2 * step
+    assert shrunk(square, 3.0)[100].sum() == 40 - 2 * step
+    assert (shrunk(square, 3.0) <= square).all()
+    assert (square <= grown(square, 3.0)).all()
+
+
+def test_opened_loses_what_is_thin_and_closed_fills_what_is_narrow() -> None:
+    thin = box(20, 98, 180, 102)  # 1.2 mm
+    body = box(60, 60, 140, 140)
+    assert (opened(thin | body, 1.5)[98:102, 20:50] == 0).all()
+    assert opened(thin | body, 1.5)[100, 100]
+    split = body & ~thin
+    assert closed(split, 1.5)[100, 65:135].all()
+    assert not closed(split, 0.3)[100, 65:135].any()
+
+
+def test_parts_by_their_area() -> None:
+    large, small = box(10, 10, 60, 60), box(100, 100, 110, 110)
+    area_mm2 = 100 * MM_PER_PX**2
+    assert (parts_from(large | small, area_mm2 * 1.01) == large).all()
+    assert (parts_from(large | small, area_mm2 * 0.99) == (large | small)).all()
+
+
+def test_parts_by_where_they_lie() -> None:
+    place = box(0, 0, 100, SIDE)
+    on, half_off, off = box(10, 10, 40, 40), box(90, 60, 130, 100), box(150, 10, 180, 40)
+    every = on | half_off | off
+    assert (parts_mostly_on(every, place) == on).all()
+    assert (parts_touching(every, place) == (on | half_off)).all()
+
+
+def test_parts_by_what_they_border_on() -> None:
+    table = box(0, 0, SIDE, 50)
+    sunk, beside, free = box(20, 20, 40, 40), box(80, 50, 120, 90), box(140, 120, 170, 150)
+    every = sunk | beside | free
+    assert (parts_bordering_less(every, table, 0.5) == (beside | free)).all()
+    assert (parts_bordering_less(every, table, 0.1) == free).all()
+
+
+def test_nothing_stays_nothing() -> None:
+    nothing = np.zeros((30, 30), bool)
+    assert not parts_from(nothing, 1).any()
+    assert not parts_mostly_on(nothing, ~nothing).any()
+    assert not parts_touching(nothing, ~nothing).any()
+    assert not parts_bordering_less(nothing, ~nothing, 0.5).any()
