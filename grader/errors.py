@@ -50,7 +50,7 @@ class ColourFitPoor(PhotoRefused):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fault:
-    """One fault of a document: where (`line` counts from 1, None where it can't be told), which field, what is wrong."""
+    """One fault of a document: where (`line` from 1, None where it can't be told), which field, what is wrong."""
 
     line: int | None
     field: str

@@ -1,4 +1,7 @@
-"""The one pipeline: the bytes of a photo in, a judged plate out. Every step is a room's; this page only strings them together."""
+"""The one pipeline: the bytes of a photo in, a judged plate out.
+
+Every step is a room's; this page only strings them together.
+"""
 
 import hashlib
 from collections.abc import Callable, Sequence
@@ -52,7 +55,10 @@ class ColourQuality:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class GradedPhoto:
-    """One photo graded, or refused: then `plate`, `sheet`, `colour_quality` and `verdict` are None and `reasons` says why."""
+    """One photo graded, or refused.
+
+    Where it was refused `reasons` says why, and `plate`, `sheet`, `colour_quality` and `verdict` are None.
+    """
 
     name: str
     sha256: str

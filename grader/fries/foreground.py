@@ -8,7 +8,15 @@ import cv2
 import numpy as np
 
 from grader.arrays import Float32Array, MaskArray
-from grader.fries.morphology import closed, grown, opened, parts_bordering_less, parts_from, parts_mostly_on, parts_touching
+from grader.fries.morphology import (
+    closed,
+    grown,
+    opened,
+    parts_bordering_less,
+    parts_from,
+    parts_mostly_on,
+    parts_touching,
+)
 from grader.fries.view import MM_PER_PX, View
 
 _SURELY_YELLOW = -0.3
@@ -69,7 +77,7 @@ def _yellow(view: View) -> MaskArray:
 
 
 def _charred(view: View, fries: MaskArray) -> MaskArray:
-    """Ends and whole fries so dark that they have hardly any colour left: far darker than any shadow on a light plate."""
+    """Fries, or their ends, so dark that they have hardly any colour left: darker than shadows on a light plate."""
     around = grown(fries, 6.0) & ~grown(fries, 1.5) & ~view.barred
     if not around.any():
         return np.zeros_like(fries)
@@ -79,8 +87,15 @@ def _charred(view: View, fries: MaskArray) -> MaskArray:
     light = view.xyz[..., 1] / plate
     brown = view.yellowness_log - _RED_COUNTS * np.maximum(view.redness_log, 0) < _BROWN
     dark = opened(((light < _CHARRED_SHARE) | (brown & (light < _BROWN_SHARE))) & ~view.barred, 2.6)
-    dark &= ~parts_from(dark, _FRY_AT_MOST_MM2)
+    dark &= ~(parts_from(dark, _FRY_AT_MOST_MM2) | parts_touching(dark, _edges(view)))
     return dark | (grown(dark, 2.5) & (light < _CHARRED_RIM_SHARE) & ~view.barred)
+
+
+def _edges(view: View) -> MaskArray:
+    """Next to the card and along the picture's edge, where dark things are tables and not fries."""
+    edges = grown(view.barred, 2.0)
+    edges[[0, -1]] = edges[:, [0, -1]] = True
+    return edges
 
 
 def _table(view: View, yellow: MaskArray) -> MaskArray:

@@ -10,8 +10,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from grader.arrays import FloatArray, MaskArray
-from grader.card.pose import camera_height_mm, foot_mm, to_pixels, to_plane
 from grader.card.model import Camera
+from grader.card.pose import camera_height_mm, foot_mm, to_pixels, to_plane
 from grader.fries.frame import Frame
 from grader.fries.outline import Outline
 
@@ -110,10 +110,8 @@ def _frame(xy: FloatArray, normals: FloatArray) -> tuple[Frame, tuple[MaskArray,
         if len(above) and len(below):
             middles.append(((edges[k] + edges[k + 1]) / 2, (np.median(above) + np.median(below)) / 2))
     degree = 2 if len(middles) >= 8 else 1 if len(middles) >= 3 else 0
-    if middles:
-        bend = np.polyfit(np.array(middles)[:, 0], np.array(middles)[:, 1], degree)
-    else:
-        bend = np.zeros(1)
+    points = np.array(middles).reshape(-1, 2)
+    bend = np.polyfit(points[:, 0], points[:, 1], degree) if middles else np.zeros(1)
     bend = np.concatenate([np.zeros(3 - len(bend)), bend])
     return Frame(origin=origin, axes=first, bend=bend, start=0.0), (upper, lower)
 
