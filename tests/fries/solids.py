@@ -22,6 +22,8 @@ CARD = layout_of("card-a6")
 SIZE = (2000, 1500)
 FOCAL_35MM = 26.0
 _SEGMENTS = 40
+_TOP_LEVEL, _SHINE = 1.05, 0.06
+"""A top face is nearer to the lamp than the card, and its oil mirrors some of the white light."""
 _INTO_THE_END = 1 - np.linspace(0, 1, 24) ** (1 / 7)
 _ROUND = np.linspace(0, 2 * np.pi, 97)[:-1]
 _SHEET_POINTS = np.stack(np.meshgrid([4.0, 60.0, 144.0], [4.0, 50.0, 101.0]), axis=-1).reshape(-1, 2)
@@ -163,15 +165,15 @@ def plain(lab: tuple[float, float, float]) -> Paint:
 
 
 def paint(light: FloatArray, bar: Bar, camera: Pinhole, colour: Paint, *, over: MaskArray | None = None) -> None:
-    """Draw a straight bar into linear rgb (h, w, 3): its top face in full light, its flanks in half of it."""
+    """Draw a straight bar into linear rgb (h, w, 3): its top face in full light and shiny, its flanks in half of it."""
     covered = bar.covers(camera) if over is None else over
     rows, columns = np.nonzero(covered)
     xy = on_plane(camera, np.column_stack([columns, rows]).astype(float), bar.ground_mm + bar.thickness)
     off = xy - np.array(bar.middle)
     along, across = off @ bar.axis + bar.length / 2, off @ np.array([-bar.axis[1], bar.axis[0]])
     top = (np.abs(across) <= bar.width / 2) & (along >= 0) & (along <= bar.length)
-    lit = np.where(top, 1.0, 0.5)[:, None]
-    light[rows, columns] = lit * colour(np.clip(along, 0, bar.length), across)
+    body = colour(np.clip(along, 0, bar.length), np.where(top, across, 0.0))
+    light[rows, columns] = np.where(top[:, None], _TOP_LEVEL * body + _SHINE, _TOP_LEVEL / 2 * body)
 
 
 def encoded(light: FloatArray, *, noise: float = 0.004, number: int = 3) -> ByteArray:
@@ -181,3 +183,39 @@ def encoded(light: FloatArray, *, noise: float = 0.004, number: int = 3) -> Byte
     return np.asarray(
         np.rint(255 * linear_to_srgb(np.clip(blurred + grain * np.sqrt(np.maximum(blurred, 0.01)), 0, 1))), np.uint8
     )
+
+
+def fry_paint(
+    lab: tuple[float, float, float] = GOLDEN,
+    *,
+    dark_mm: float = 0.0,
+    end_lab: tuple[float, float, float] = (38.0, 12.0, 22.0),
+    spots: tuple[tuple[float, float, float], ...] = (),
+    skin_mm: float = 0.0,
+    skin_lab: tuple[float, float, float] = (33.0, 8.0, 13.0),
+    uneven: float = 0.02,
+    number: int = 11,
+) -> Paint:
+    """A fried top face: its first end dark over `dark_mm`, `spots` (along, across, diameter), a strip of skin."""
+
+    def colour(along: FloatArray, across: FloatArray) -> FloatArray:
+        grain = np.random.default_rng(number).normal(1, uneven, (len(along), 1))
+        light = light_of(lab) * grain
+        if dark_mm:
+            share = 1 / (1 + np.exp((along - dark_mm) / 1.0))[:, None]
+            light = (1 - share) * light + share * light_of(end_lab) * grain
+        for spot_along, spot_across, diameter in spots:
+            light[np.hypot(along - spot_along, across - spot_across) < diameter / 2] = light_of((36.0, 12.0, 20.0))
+        if skin_mm:
+            light[across > across.max() - skin_mm] = light_of(skin_lab)
+        return light
+
+    return colour
+
+
+def photo_of(bars: list[Bar], paints: list[Paint], camera: Pinhole, *, ground: float = 0.75) -> ByteArray:
+    """Straight bars on a plain neutral plate, as a phone has them; later ones lie on top."""
+    light = np.full((*camera.size[::-1], 3), ground)
+    for bar, one in zip(bars, paints, strict=True):
+        paint(light, bar, camera, one)
+    return encoded(light)
