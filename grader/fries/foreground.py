@@ -31,6 +31,8 @@ _REDNESS_RANGE = (-0.15, 0.32)
 _LIGHT_PLATE = 0.15
 _CHARRED_SHARE, _CHARRED_RIM_SHARE = 0.16, 0.24
 """Of the plate's light. Shadows of fries keep more than a quarter (rendered plates); only in a crevice is it darker."""
+_CHARRED_RADIUS_MM = 2.6
+"""Such parts hold a disc of this radius, as the narrowest whole fry does and a shadow in a crevice does not."""
 _BROWN, _BROWN_SHARE, _RED_COUNTS = -0.36, 0.28, 2.0
 """Fries lose yellow and turn redder as they darken: ln X / Y counts twice beside ln Z / Y, where light is this low."""
 _FRY_AT_MOST_MM2 = 2500.0
@@ -86,7 +88,7 @@ def _charred(view: View, fries: MaskArray) -> MaskArray:
         return np.zeros_like(fries)
     light = view.xyz[..., 1] / plate
     brown = view.yellowness_log - _RED_COUNTS * np.maximum(view.redness_log, 0) < _BROWN
-    dark = opened(((light < _CHARRED_SHARE) | (brown & (light < _BROWN_SHARE))) & ~view.barred, 2.6)
+    dark = opened(((light < _CHARRED_SHARE) | (brown & (light < _BROWN_SHARE))) & ~view.barred, _CHARRED_RADIUS_MM)
     dark &= ~(parts_from(dark, _FRY_AT_MOST_MM2) | parts_touching(dark, _edges(view)))
     return dark | (grown(dark, 2.5) & (light < _CHARRED_RIM_SHARE) & ~view.barred)
 
