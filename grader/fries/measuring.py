@@ -11,10 +11,11 @@ from grader.colour.fry_colour import FleshSample, Shine, flesh_lab, mean_flesh_l
 from grader.colour.light import light_at
 from grader.colour.sheet import SheetColour
 from grader.fries.appearance import Appearance, describe
+from grader.fries.field import make_field
 from grader.fries.geometry import StripGeometry, measure_strip
 from grader.fries.model import Colour, Fry, FryFlag, Measured
 from grader.fries.outline import Outline
-from grader.fries.sampling import FryPixels, draw_pixels
+from grader.fries.sampling import GRID_MM, FryPixels, draw_pixels
 from grader.fries.skin import skin_mask
 
 _LEAST_PIXELS = 60
@@ -102,17 +103,10 @@ def _flesh(seen: _Seen, flesh: MaskArray, colour: SheetColour, ground: Ground) -
 
 
 def _measured(seen: _Seen, colour: SheetColour, shine: Shine, ground: Ground) -> Fry:
-    strip, drawn = seen.strip, seen.pixels
-    xyz = apply_correction(colour.correction, drawn.rgb) / seen.light[:, None]
+    xyz = apply_correction(colour.correction, seen.pixels.rgb) / seen.light[:, None]
     lab = flesh_lab(xyz, shine)
-    skin = skin_mask(lab, drawn, strip)
+    skin, look = _looks(seen, lab, ground)
     sample = _flesh(seen, ~skin, colour, ground)
-    top = drawn.on_top & ~skin
-    look = (
-        describe(lab[top], drawn.along_mm[top], drawn.across_mm[top], strip.length_mm)
-        if top.sum() >= _LEAST_PIXELS
-        else None
-    )
     flags = _flags(seen, sample, ground)
     whole = not flags & (FryFlag.END_HIDDEN | FryFlag.AT_PHOTO_EDGE)
     return _fry(
@@ -123,6 +117,19 @@ def _measured(seen: _Seen, colour: SheetColour, shine: Shine, ground: Ground) ->
         look=look,
         skin_share=float(skin.mean()) if len(skin) else 0.0,
     )
+
+
+def _looks(seen: _Seen, lab: FloatArray, ground: Ground) -> tuple[MaskArray, Appearance | None]:
+    """(k,) which pixels show skin, and what the flesh of the top face looks like."""
+    drawn = seen.pixels
+    none = np.zeros(len(lab), bool)
+    if drawn.on_top.sum() < _LEAST_PIXELS:
+        return none, None
+    field = make_field(drawn.along_mm, drawn.across_mm, GRID_MM)
+    skin = none if ground.heaped else skin_mask(lab, drawn.on_top, field)
+    if (drawn.on_top & ~skin).sum() < _LEAST_PIXELS:
+        return skin, None
+    return skin, describe(lab, drawn, skin, field, length_mm=seen.strip.length_mm, heaped=ground.heaped)
 
 
 def _colour(sample: FleshSample | None, shine: Shine, colour: SheetColour) -> Colour | None:

@@ -11,7 +11,8 @@ from grader.colour.facing import top_face
 from grader.fries.geometry import StripGeometry
 from grader.photo.srgb import linear_light
 
-_GRID_MM = 0.4
+GRID_MM = 0.4
+"""How far apart a fry's pixels are drawn."""
 _BEYOND_WIDTH = 0.8
 """Half the grid's width over the fry's: a flank seen from aside lies beyond the half."""
 _RIM_MM = 0.4
@@ -69,8 +70,8 @@ def draw_pixels(
 
 def _grid(strip: StripGeometry) -> tuple[FloatArray, FloatArray]:
     half = _BEYOND_WIDTH * strip.width_mm
-    along = np.arange(-1.0, strip.length_mm + 1.0, _GRID_MM)
-    across = np.arange(-half, half, _GRID_MM)
+    along = np.arange(-1.0, strip.length_mm + 1.0, GRID_MM)
+    across = np.arange(-half, half, GRID_MM)
     grid = np.meshgrid(along, across, indexing="ij")
     return grid[0].ravel(), grid[1].ravel()
 

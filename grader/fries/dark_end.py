@@ -1,0 +1,93 @@
+"""A dark end: browner than the fry's body by more than chance, over some length, fading within a few mm."""
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from grader.arrays import FloatArray
+from grader.fries.browning import browning_steps
+
+_INNER = 0.7
+"""Of the top face's half width: its edges brown more and more unevenly."""
+_SLICE_MM = 1.0
+_LEAST_IN_SLICE = 4
+_NOT_THE_TIP_MM = 2.0
+"""Every fry's tip browns and rounds off within 2 mm. Common practice, no source."""
+_NEAR_MM = 6.0
+_FADE_MM = 3.0
+"""Scale of the fall from dark end to body: that of rendered fries, near what photos show."""
+_SHORTEST_MM, _LONGEST = 4.0, 0.55
+"""Reach. What is shorter can't be told from a tip, what is longer (share of the length) from a dark body."""
+_LEAST_STEPS = 1.3
+"""Flesh varies by 0.3 steps of browning from place to place (rendered plates): four times that is no chance."""
+_REACH_U_MM = 2.5
+"""Against known reaches on rendered plates."""
+_LEAST_SLICES = 8
+_LEAST_NEAR = 3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DarkEnd:
+    """How far it reaches from its tip, mm, and how much darker (L*) than the body it is there."""
+
+    reach_mm: float
+    reach_u_mm: float
+    darker: float
+
+
+def find_dark_end(lightness: FloatArray, along_mm: FloatArray, place: FloatArray, length_mm: float) -> DarkEnd | None:
+    """The worse of a fry's two ends where either is dark.
+
+    Parameters
+    ----------
+    lightness, along_mm
+        (k,) L* of flesh on the top face, and where along the fry it lies.
+    place
+        (k,) where across the face, -1 to 1.
+    length_mm
+        The fry's.
+    """
+    profile = _profile(lightness, along_mm, place, length_mm)
+    ends = [end for end in (_from_tip(profile), _from_tip(profile[::-1])) if end is not None]
+    return max(ends, key=lambda end: end.darker * end.reach_mm) if ends else None
+
+
+def _profile(lightness: FloatArray, along_mm: FloatArray, place: FloatArray, length_mm: float) -> FloatArray:
+    """(slices,) median L* of each slice of 1 mm."""
+    slices = max(1, round(length_mm / _SLICE_MM))
+    number = np.floor(along_mm / _SLICE_MM).astype(int)
+    use = (np.abs(place) <= _INNER) & (number >= 0) & (number < slices)
+    number, lightness = number[use], lightness[use]
+    order = np.argsort(number, kind="stable")
+    bounds = np.searchsorted(number[order], np.arange(slices + 1))
+    sorted_lightness = lightness[order]
+    profile = np.full(slices, np.nan)
+    for k, (first, stop) in enumerate(pairwise(bounds)):
+        if stop - first >= _LEAST_IN_SLICE:
+            profile[k] = np.median(sorted_lightness[first:stop])
+    return profile
+
+
+def _from_tip(profile: FloatArray) -> DarkEnd | None:
+    """Fit body + amount / (1 + exp((x - reach) / fade)) to the browning, x mm from the tip; reach tried mm by mm."""
+    x = (np.arange(len(profile)) + 0.5) * _SLICE_MM
+    length = len(profile) * _SLICE_MM
+    use = np.isfinite(profile) & (x > _NOT_THE_TIP_MM) & (x < length - _NOT_THE_TIP_MM)
+    x, lightness = x[use], profile[use]
+    near = x < _NEAR_MM
+    if len(x) < _LEAST_SLICES or near.sum() < _LEAST_NEAR:
+        return None
+    reaches = np.arange(1.0, max(_SHORTEST_MM, _LONGEST * length) + 1e-9, _SLICE_MM)
+    shapes = 1 / (1 + np.exp((x - reaches[:, None]) / _FADE_MM))
+    browning = browning_steps(lightness)
+    centred, varied = shapes - shapes.mean(axis=1, keepdims=True), browning - browning.mean()
+    amounts = (centred @ varied) / (centred**2).sum(axis=1)
+    left = (varied**2).sum() - amounts**2 * (centred**2).sum(axis=1)
+    best = int(np.argmin(np.where(amounts > 0, left, np.inf)))
+    body = browning.mean() - amounts[best] * shapes[best].mean()
+    tells = amounts[best] > 0 and reaches[best] >= _SHORTEST_MM and best < len(reaches) - 1
+    if not tells or browning[near].mean() - body < _LEAST_STEPS:
+        return None
+    darker = float(np.median(lightness[shapes[best] < 0.5]) - np.mean(lightness[near]))
+    return DarkEnd(reach_mm=float(reaches[best]), reach_u_mm=_REACH_U_MM, darker=darker)
