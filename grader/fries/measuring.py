@@ -16,7 +16,7 @@ from grader.fries.geometry import StripGeometry, measure_strip
 from grader.fries.model import Colour, Fry, FryFlag, Measured
 from grader.fries.outline import Outline
 from grader.fries.sampling import GRID_MM, FryPixels, draw_pixels
-from grader.fries.skin import skin_mask
+from grader.fries.skin import LIGHT_BESIDE_SKIN, LIGHT_BESIDE_SKIN_U, skin_mask
 
 _LEAST_PIXELS = 60
 _HIDDEN_FROM = 0.75
@@ -92,12 +92,13 @@ def measure_fries(
 def _flesh(seen: _Seen, flesh: MaskArray, colour: SheetColour, ground: Ground) -> FleshSample | None:
     if flesh.sum() < _LEAST_PIXELS:
         return None
+    level, level_u = (1.0, 0.0) if flesh.all() else (LIGHT_BESIDE_SKIN, LIGHT_BESIDE_SKIN_U)
     return sample_flesh(
         seen.pixels.rgb[flesh],
         seen.pixels.on_top[flesh],
         correction=colour.correction,
-        light=seen.light[flesh],
-        light_u=seen.light_u,
+        light=seen.light[flesh] * level,
+        light_u=float(np.hypot(seen.light_u, level_u / level)),
         heaped=ground.heaped,
     )
 

@@ -19,6 +19,9 @@ _LEAST_EVIDENCE = 11.0
 """CIELAB units, three differences together: what the middle's chroma lacks of flesh as light, and how much lighter and
 more colourful the margins are. On rendered plates flesh has -3 +- 6, skin 20 +- 8."""
 _BESIDE_ENDS_MM = 3.0
+LIGHT_BESIDE_SKIN, LIGHT_BESIDE_SKIN_U = 0.82, 0.08
+"""The flesh left beside a strip of skin is the face's rounded margins: how bright those are against a whole face of
+flesh (median and sd over fries without skin on rendered plates)."""
 _LEAST_PIXELS = 10
 _SMOOTH_MM = 1.2
 _ALL_SKIN_WITHIN = 6.0
