@@ -172,7 +172,7 @@ def paint(light: FloatArray, bar: Bar, camera: Pinhole, colour: Paint, *, over: 
     off = xy - np.array(bar.middle)
     along, across = off @ bar.axis + bar.length / 2, off @ np.array([-bar.axis[1], bar.axis[0]])
     top = (np.abs(across) <= bar.width / 2) & (along >= 0) & (along <= bar.length)
-    body = colour(np.clip(along, 0, bar.length), np.where(top, across, 0.0))
+    body = colour(np.clip(along, 0, bar.length), np.clip(across, -bar.width / 2, bar.width / 2))
     light[rows, columns] = np.where(top[:, None], _TOP_LEVEL * body + _SHINE, _TOP_LEVEL / 2 * body)
 
 
@@ -196,7 +196,7 @@ def fry_paint(
     uneven: float = 0.02,
     number: int = 11,
 ) -> Paint:
-    """A fried top face: its first end dark over `dark_mm`, `spots` (along, across, diameter), a strip of skin."""
+    """A fried top face: its first end dark over `dark_mm`, `spots` (along, across, diameter), skin along its middle."""
 
     def colour(along: FloatArray, across: FloatArray) -> FloatArray:
         grain = np.random.default_rng(number).normal(1, uneven, (len(along), 1))
@@ -207,7 +207,7 @@ def fry_paint(
         for spot_along, spot_across, diameter in spots:
             light[np.hypot(along - spot_along, across - spot_across) < diameter / 2] = light_of((36.0, 12.0, 20.0))
         if skin_mm:
-            light[across > across.max() - skin_mm] = light_of(skin_lab)
+            light[np.abs(across) < skin_mm / 2] = light_of(skin_lab) * grain[np.abs(across) < skin_mm / 2]
         return light
 
     return colour

@@ -58,7 +58,7 @@ def test_dark_ends_are_reported_where_they_are_and_nowhere_else(graded_samples: 
     plain = [said for is_dark, said in pairs if not is_dark]
     assert len(dark) > 10
     assert np.mean(dark) > 0.5
-    assert np.mean(plain) < 0.05
+    assert np.mean(plain) < 0.1
 
 
 def test_in_the_heap_fries_have_colours_and_no_lengths(graded_samples: Graded, results_folder: Path) -> None:
