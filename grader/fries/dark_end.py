@@ -87,7 +87,8 @@ def _from_tip(profile: FloatArray) -> DarkEnd | None:
     best = int(np.argmin(np.where(amounts > 0, left, np.inf)))
     body = browning.mean() - amounts[best] * shapes[best].mean()
     tells = amounts[best] > 0 and reaches[best] >= _SHORTEST_MM and best < len(reaches) - 1
-    if not tells or browning[near].mean() - body < _LEAST_STEPS:
+    beyond = shapes[best] < 0.5
+    if not tells or not beyond.any() or browning[near].mean() - body < _LEAST_STEPS:
         return None
-    darker = float(np.median(lightness[shapes[best] < 0.5]) - np.mean(lightness[near]))
+    darker = float(np.median(lightness[beyond]) - np.mean(lightness[near]))
     return DarkEnd(reach_mm=float(reaches[best]), reach_u_mm=_REACH_U_MM, darker=darker)
