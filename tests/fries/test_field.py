@@ -50,5 +50,5 @@ def test_what_cannot_be_told_stays_so() -> None:
 def test_shade_leaves_hue_alone(light: float) -> None:
     """CIE 15: above its toe, CIELAB goes by the cube roots of X, Y, Z, all of which shade scales alike."""
     lab = np.array([[62.0, 7.0, 35.0], [45.0, 13.0, 30.0]])
-    shaded = (lab + [16, 0, 0]) * light ** (1 / 3) - [16, 0, 0]
+    shaded = np.add(lab, [16.0, 0.0, 0.0]) * light ** (1 / 3) - np.array([16.0, 0.0, 0.0])
     np.testing.assert_allclose(without_shade(shaded), without_shade(lab), atol=1e-9)
