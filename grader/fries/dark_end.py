@@ -14,7 +14,8 @@ _SLICE_MM = 1.0
 _LEAST_IN_SLICE = 4
 _NOT_THE_TIP_MM = 2.0
 """Every fry's tip browns and rounds off within 2 mm. Common practice, no source."""
-_NEAR_MM = 6.0
+_NEAR_MM, _SEEN_FROM_MM = 4.0, 8.0
+"""How much of an end is averaged, and from where at the latest it must show."""
 _FADE_MM = 3.0
 """Scale of the fall from dark end to body: that of rendered fries, near what photos show."""
 _SHORTEST_MM, _LONGEST = 4.0, 0.55
@@ -24,7 +25,6 @@ _LEAST_STEPS = 1.3
 _REACH_U_MM = 2.5
 """Against known reaches on rendered plates."""
 _LEAST_SLICES = 8
-_LEAST_NEAR = 3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,9 +75,9 @@ def _from_tip(profile: FloatArray) -> DarkEnd | None:
     length = len(profile) * _SLICE_MM
     use = np.isfinite(profile) & (x > _NOT_THE_TIP_MM) & (x < length - _NOT_THE_TIP_MM)
     x, lightness = x[use], profile[use]
-    near = x < _NEAR_MM
-    if len(x) < _LEAST_SLICES or near.sum() < _LEAST_NEAR:
+    if len(x) < _LEAST_SLICES or x[0] > _SEEN_FROM_MM:
         return None
+    near = x < x[0] + _NEAR_MM
     reaches = np.arange(1.0, max(_SHORTEST_MM, _LONGEST * length) + 1e-9, _SLICE_MM)
     shapes = 1 / (1 + np.exp((x - reaches[:, None]) / _FADE_MM))
     browning = browning_steps(lightness)

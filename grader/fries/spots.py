@@ -44,13 +44,9 @@ def find_spots(lab: FloatArray, flesh: MaskArray, field: Field) -> tuple[float, 
         return ()
     hues = [_smooth(field.picture(hue), shown, sigma, weight) for hue in without_shade(lab).T]
     found = []
-    left = np.where(inner, darker, 0.0)
-    while left.max() >= _LEAST_STEPS:
-        peak = np.unravel_index(int(np.argmax(left)), left.shape)
-        parts, _ = ndimage.label(shown & (darker >= left[peak] / 2))
-        island = parts == parts[peak]
-        left[island] = 0.0
-        left[peak] = 0.0
+    for place in _peaks(np.where(inner, darker, 0.0), shown & (darker >= _LEAST_STEPS)):
+        parts, _ = ndimage.label(shown & (darker >= darker[place] / 2))
+        island = parts == parts[place]
         diameter = _diameter(island, field.cell_mm)
         if diameter is not None and _has_browned(island & inner, hues, shown, field.cell_mm):
             found.append(diameter)
@@ -59,6 +55,13 @@ def find_spots(lab: FloatArray, flesh: MaskArray, field: Field) -> tuple[float, 
 
 def _smooth(picture: FloatArray, shown: MaskArray, sigma: float, weight: FloatArray) -> FloatArray:
     return np.asarray(ndimage.gaussian_filter(np.where(shown, picture, 0.0), sigma) / weight)
+
+
+def _peaks(darker: FloatArray, dark: MaskArray) -> list[tuple[int, int]]:
+    """Where each dark region is darkest, if it is dark enough there."""
+    parts, count = ndimage.label(dark)
+    places = ndimage.maximum_position(darker, parts, np.arange(1, count + 1)) if count else []
+    return [(int(row), int(column)) for row, column in places if darker[row, column] >= _LEAST_STEPS]
 
 
 def _sides(picture: FloatArray, shown: MaskArray, cell_mm: float) -> tuple[FloatArray, FloatArray]:
