@@ -61,9 +61,10 @@ def find_fries(
         height_mm=0.0 if mat else plate_height_mm,
         height_u_mm=_MAT_HEIGHT_U_MM if mat else _CARD_HEIGHT_U_MM,
         heaped=heaped,
+        cut_width_mm=cut_width_mm,
     )
     outlines = trace_outlines(labels, reach_px=_TOUCHING_MM * scale)
-    fries = measure_fries(pixels, labels, outlines, sheet.camera, colour, ground=ground, cut_width_mm=cut_width_mm)
+    fries = measure_fries(pixels, labels, outlines, sheet.camera, colour, ground=ground)
     return Plate(fries=fries, labels=labels, heaped=heaped)
 
 

@@ -1,6 +1,6 @@
 """From an outline and its pixels to a measured fry."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -31,11 +31,12 @@ _CLIPPED_FROM = 0.02
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Ground:
-    """How high over the sheet the fries lie, mm, and its standard uncertainty; and whether they lie in a heap."""
+    """How high over the sheet the fries lie, with its standard uncertainty; whether in a heap; how wide they were cut."""
 
     height_mm: float
     height_u_mm: float
     heaped: bool
+    cut_width_mm: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -58,7 +59,6 @@ def measure_fries(
     colour: SheetColour,
     *,
     ground: Ground,
-    cut_width_mm: float,
 ) -> tuple[Fry, ...]:
     """Measure every fry of a plate.
 
@@ -71,14 +71,12 @@ def measure_fries(
     camera, colour
         Pose over the sheet; correction and light.
     ground
-        Where the fries lie.
-    cut_width_mm
-        A first guess of each fry's width.
+        Where and how the fries lie.
     """
     seen = []
     for number, outline in outlines.items():
         strip = measure_strip(
-            outline, camera, ground_mm=ground.height_mm, ground_u_mm=ground.height_u_mm, width_mm=cut_width_mm
+            outline, camera, ground_mm=ground.height_mm, ground_u_mm=ground.height_u_mm, width_mm=ground.cut_width_mm
         )
         drawn = draw_pixels(pixels, labels, number, strip, camera, ground_mm=ground.height_mm)
         light, light_u = light_at(colour.light, drawn.xy_mm)
@@ -109,15 +107,16 @@ def _measured(seen: _Seen, colour: SheetColour, shine: Shine, ground: Ground) ->
     skin, look = _looks(seen, lab, ground)
     sample = _flesh(seen, ~skin, colour, ground)
     flags = _flags(seen, sample, ground)
-    whole = not flags & (FryFlag.END_HIDDEN | FryFlag.AT_PHOTO_EDGE)
-    return _fry(
+    whole = not ground.heaped and not flags & (FryFlag.END_HIDDEN | FryFlag.AT_PHOTO_EDGE)
+    fry = _fry(
         seen,
-        whole=whole and not ground.heaped,
+        whole=whole,
         flags=flags,
         colour=_colour(sample, shine, colour),
         look=look,
         skin_share=float(skin.mean()) if len(skin) else 0.0,
     )
+    return replace(fry, width_mm=None) if ground.heaped else fry
 
 
 def _looks(seen: _Seen, lab: FloatArray, ground: Ground) -> tuple[MaskArray, Appearance | None]:

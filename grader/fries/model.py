@@ -75,7 +75,7 @@ class Fry:
     length_mm, straight_mm
         Along the centreline, and straight from end to end; None where an end is hidden.
     width_mm
-        Median across the centreline.
+        Median across the centreline; None in a heap, where other fries lie over its sides.
     area_mm2
         What shows of it, in the plane of its middle.
     colour
