@@ -23,7 +23,7 @@ TOP_LEVEL = {
     "tests",
     "sample_images",
 }
-UNLISTED = {"registry.toml", "scenario.toml", "graded_plate.png"}
+UNLISTED = {"registry.toml", "scenario.toml", "b3-plate1.graded.jpg"}
 LINES_AT_MOST = 400
 SAMPLE_BYTES_AT_MOST = 20_000_000
 

@@ -31,7 +31,7 @@ _CLIPPED_FROM = 0.02
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Ground:
-    """How high over the sheet the fries lie, with its standard uncertainty; whether in a heap; how wide they were cut."""
+    """How high over the sheet the fries lie, and how sure that is; whether in a heap; how wide they were cut."""
 
     height_mm: float
     height_u_mm: float
