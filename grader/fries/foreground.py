@@ -67,8 +67,7 @@ def find_foreground(view: View) -> MaskArray:
 
 
 def _yellow(view: View) -> MaskArray:
-    yellowness, redness = view.yellowness_log, view.redness_log
-    candidate = (redness > _REDNESS_RANGE[0]) & (redness < _REDNESS_RANGE[1]) & ~view.barred
+    yellowness, candidate = view.yellowness_log, _no_herb_nor_sauce(view) & ~view.barred
     sure = candidate & (yellowness < _SURELY_YELLOW)
     around = grown(sure, 6.0) & ~grown(sure, 1.5) & ~view.barred
     if not (sure.any() and around.any()):
@@ -88,9 +87,15 @@ def _charred(view: View, fries: MaskArray) -> MaskArray:
         return np.zeros_like(fries)
     light = view.xyz[..., 1] / plate
     brown = view.yellowness_log - _RED_COUNTS * np.maximum(view.redness_log, 0) < _BROWN
-    dark = opened(((light < _CHARRED_SHARE) | (brown & (light < _BROWN_SHARE))) & ~view.barred, _CHARRED_RADIUS_MM)
+    allowed = _no_herb_nor_sauce(view) & ~view.barred
+    dark = opened(((light < _CHARRED_SHARE) | (brown & (light < _BROWN_SHARE))) & allowed, _CHARRED_RADIUS_MM)
     dark &= ~(parts_from(dark, _FRY_AT_MOST_MM2) | parts_touching(dark, _edges(view)))
-    return dark | (grown(dark, 2.5) & (light < _CHARRED_RIM_SHARE) & ~view.barred)
+    return dark | (grown(dark, 2.5) & (light < _CHARRED_RIM_SHARE) & allowed)
+
+
+def _no_herb_nor_sauce(view: View) -> MaskArray:
+    redness = view.redness_log
+    return np.asarray((redness > _REDNESS_RANGE[0]) & (redness < _REDNESS_RANGE[1]))
 
 
 def _edges(view: View) -> MaskArray:

@@ -28,7 +28,7 @@ _CENTRE_POINTS = 25
 _EDGE_U_MM = 0.4
 """Where an end's or a side's edge lies: blur, rounding, a crooked cut. From rendered plates."""
 _THICKNESS_U = 0.2
-"""A fry may be thinner or thicker than it is wide by this share: rolled on its side, a sliver."""
+"""A fry may be thinner or thicker than wide by this share (a sliver): its middle shifts, and an edge seen at its top."""
 _UNKNOWN_FOCAL_U = 0.15
 
 
@@ -84,15 +84,25 @@ def measure_strip(
 def _on_their_heights(
     outline: Outline, camera: Camera, ground_mm: float, thickness: float
 ) -> tuple[FloatArray, FloatArray]:
-    """(k, 2) where each point of the outline lies, and (k, 2) the normals there."""
+    """(k, 2) how far out the fry reaches at each point of its outline, and (k, 2) the normals there.
+
+    A rounded edge has narrowed a little where it is seen; that is added again.
+    """
     middle = ground_mm + thickness / 2
     level = to_plane(camera, outline.points_px, middle)
     step = to_plane(camera, outline.points_px + outline.outward, middle) - level
     normals = step / np.maximum(np.linalg.norm(step, axis=1, keepdims=True), 1e-12)
-    lean = ((level - foot_mm(camera)) * normals).sum(axis=1) / camera_height_mm(camera)
+    lean = _lean(camera, level, normals)
     steepness = np.maximum(np.abs(lean), 1e-6) ** (-1 / _ROUNDNESS)
     reach = np.sign(lean) * (1 + steepness ** (_ROUNDNESS + 1)) ** (-1 / (_ROUNDNESS + 1))
-    return to_plane(camera, outline.points_px, middle + reach * thickness / 2), normals
+    seen = to_plane(camera, outline.points_px, middle + reach * thickness / 2)
+    narrowed = 1 - (1 - np.abs(reach) ** (_ROUNDNESS + 1)) ** (1 / (_ROUNDNESS + 1))
+    return seen + normals * (narrowed * thickness / 2)[:, None], normals
+
+
+def _lean(camera: Camera, xy: FloatArray, normals: FloatArray) -> FloatArray:
+    """(k,) mm that a point moves outward in the photo for each mm that it rises; below 0 on edges facing the camera."""
+    return np.asarray(((xy - foot_mm(camera)) * normals).sum(axis=1) / camera_height_mm(camera))
 
 
 def _frame(xy: FloatArray, normals: FloatArray) -> tuple[Frame, tuple[MaskArray, MaskArray]]:
@@ -137,34 +147,47 @@ def _conclude(
 ) -> StripGeometry:
     xy, normals = points
     along, across = frame.along_across(xy)
-    middle = (along.min() + along.max()) / 2
-    facing = np.abs(normals @ frame.axes[0]) > _SIDE
-    inner = np.abs(across) < _END_MIDDLE * width
-    ends = []
-    for beyond in (along < middle, along >= middle):
-        end = beyond & facing & inner
-        ends.append(end if end.any() else beyond & inner if (beyond & inner).any() else beyond)
+    ends = _ends(along, across, normals @ frame.axes[0], width)
     start, stop = float(np.mean(along[ends[0]])), float(np.mean(along[ends[1]]))
     length = max(stop - start, 0.0)
     frame = replace(frame, start=start)
     centre = frame.place(np.linspace(0, length, _CENTRE_POINTS), np.zeros(_CENTRE_POINTS))
     straight = float(np.linalg.norm(centre[-1] - centre[0]))
-    at_height = np.column_stack([centre, np.full(len(centre), height[0])])
     relative = _relative_u(camera, height, width)
-    across_u = float(np.hypot(relative * width, _EDGE_U_MM))
+    lean = _lean(camera, xy, normals)
+    facing = normals @ frame.axes[1]
+    edges_u = _edges_u(lean, ends, width)
     return StripGeometry(
         length_mm=length,
         straight_mm=straight,
         width_mm=width,
-        length_u_mm=float(np.hypot(relative * length, np.sqrt(2) * _EDGE_U_MM)),
-        straight_u_mm=float(np.hypot(relative * straight, np.sqrt(2) * _EDGE_U_MM)),
-        width_u_mm=across_u,
+        length_u_mm=float(np.hypot(relative * length, edges_u)),
+        straight_u_mm=float(np.hypot(relative * straight, edges_u)),
+        width_u_mm=float(np.hypot(relative * width, _edges_u(lean, (facing > _SIDE, facing < -_SIDE), width))),
         area_mm2=_area(xy),
-        centreline_px=to_pixels(camera, at_height),
-        ends=(ends[0], ends[1]),
+        centreline_px=to_pixels(camera, np.column_stack([centre, np.full(len(centre), height[0])])),
+        ends=ends,
         middle_height_mm=height[0],
         frame=frame,
     )
+
+
+def _ends(along: FloatArray, across: FloatArray, facing_along: FloatArray, width: float) -> tuple[MaskArray, MaskArray]:
+    """The points of the outline at the middle of either end."""
+    inner = np.abs(across) < _END_MIDDLE * width
+    facing = np.abs(facing_along) > _SIDE
+    middle = (along.min() + along.max()) / 2
+
+    def of(half: MaskArray) -> MaskArray:
+        return next((end for end in (half & facing & inner, half & inner) if end.any()), half)
+
+    return of(along < middle), of(along >= middle)
+
+
+def _edges_u(lean: FloatArray, edges: tuple[MaskArray, MaskArray], width: float) -> float:
+    """Of the distance between two opposite edges: where each lies, and how far a wrong thickness moves the outer one."""
+    outer = sum(max(0.0, float(np.mean(lean[edge]))) for edge in edges if edge.any())
+    return float(np.hypot(np.sqrt(2) * _EDGE_U_MM, _THICKNESS_U * width * outer))
 
 
 def _relative_u(camera: Camera, height: tuple[float, float], width: float) -> float:

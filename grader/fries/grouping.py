@@ -25,7 +25,7 @@ _A_WIDTH = 40.0  # per unit of log(width / allowed width)
 _MISFIT_FREE = 0.08
 _WIDER_THAN_CUT = 1.25
 
-_MOST_PIECES = 9
+_MOST_PIECES = 14
 _MOST_GROUPS = 300
 """At most so many groups of one size are grown on, the straightest first: bounds the time in a heap."""
 _SURE_SEAM = 3.9

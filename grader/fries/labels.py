@@ -23,6 +23,8 @@ def full_labels(pixels: PixelArray, view: View, labels: IntArray) -> LabelArray:
     """
     size = pixels.shape[1], pixels.shape[0]
     fries = labels > 0
+    if not fries.any():
+        return np.zeros(pixels.shape[:2], np.uint16)
     rim = grown(fries, _RIM_OUTSIDE_MM) & ~shrunk(fries, _RIM_INSIDE_MM)
     threshold = _half_way(view, fries)
     coarse = cv2.resize(_spread(labels).astype(np.uint16), size, interpolation=cv2.INTER_NEAREST)

@@ -54,11 +54,11 @@ def parts_bordering_less(mask: MaskArray, place: MaskArray, share: float) -> Mas
     """The connected parts of whose rim less than this share lies on `place` or on the picture's edge."""
     count, parts = cv2.connectedComponents(mask.astype(np.uint8))
     around = cv2.dilate(parts.astype(np.uint16), np.ones((5, 5), np.uint8))
-    rim = (around > 0) & ~mask
-    outside = place.copy()
-    outside[[0, -1]] = outside[:, [0, -1]] = True
+    running_out = np.zeros_like(mask)
+    running_out[[0, -1]] = running_out[:, [0, -1]] = True
+    rim = (around > 0) & (~mask | running_out)
     whole = np.bincount(around[rim], minlength=count)
-    bordering = np.bincount(around[rim & outside], minlength=count)
+    bordering = np.bincount(around[rim & (place | running_out)], minlength=count)
     keep = bordering < share * whole
     keep[0] = False
     return np.asarray(keep[parts])

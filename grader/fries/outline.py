@@ -49,11 +49,9 @@ def trace_outlines(labels: LabelArray, *, reach_px: float) -> dict[int, Outline]
 
 
 def _outline(contour: FloatArray, labels: LabelArray, number: int, reach_px: float) -> Outline:
+    # OpenCV runs along an outer contour with the shape on its left, as seen with y down.
     tangent = np.roll(contour, -_TANGENT_STEP, axis=0) - np.roll(contour, _TANGENT_STEP, axis=0)
     outward = np.column_stack([-tangent[:, 1], tangent[:, 0]])
-    x, y = contour.T
-    if float(x @ np.roll(y, -1) - y @ np.roll(x, -1)) > 0:  # runs clockwise as seen: the normal points inside
-        outward = -outward
     outward /= np.maximum(np.linalg.norm(outward, axis=1, keepdims=True), 1e-9)
     step = max(1, len(contour) // _MOST_POINTS)
     points, outward = (contour + 0.5 * outward)[::step], outward[::step]

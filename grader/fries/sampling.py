@@ -69,7 +69,7 @@ def draw_pixels(
 
 
 def _grid(strip: StripGeometry) -> tuple[FloatArray, FloatArray]:
-    half = _BEYOND_WIDTH * strip.width_mm
+    half = max(_BEYOND_WIDTH * strip.width_mm, GRID_MM)
     along = np.arange(-1.0, strip.length_mm + 1.0, GRID_MM)
     across = np.arange(-half, half, GRID_MM)
     grid = np.meshgrid(along, across, indexing="ij")

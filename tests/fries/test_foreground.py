@@ -78,9 +78,6 @@ def test_garnish_is_no_fry(lab: Lab, plate: Lab) -> None:
     assert share_of_garnish_found(lab, plate) < 0.1
 
 
-@pytest.mark.xfail(
-    strict=False, reason="on a light plate what is dark counts as charred, whatever its hue: to be mended"
-)
 @pytest.mark.parametrize("lab", [DARK_PARSLEY, KETCHUP], ids=["parsley", "ketchup"])
 def test_dark_garnish_is_no_charred_fry(lab: Lab) -> None:
     assert share_of_garnish_found(lab, WHITE_PLATE) < 0.1
