@@ -28,7 +28,7 @@ _CENTRE_POINTS = 25
 _EDGE_U_MM = 0.4
 """Where an end's or a side's edge lies: blur, rounding, a crooked cut. From rendered plates."""
 _THICKNESS_U = 0.2
-"""A fry may be thinner or thicker than wide by this share (a sliver): its middle shifts, and an edge seen at its top."""
+"""A fry may be thinner or thicker than wide by this share (a sliver): that shifts its middle and its far edges."""
 _UNKNOWN_FOCAL_U = 0.15
 
 
@@ -185,7 +185,7 @@ def _ends(along: FloatArray, across: FloatArray, facing_along: FloatArray, width
 
 
 def _edges_u(lean: FloatArray, edges: tuple[MaskArray, MaskArray], width: float) -> float:
-    """Of the distance between two opposite edges: where each lies, and how far a wrong thickness moves the outer one."""
+    """Of the distance between two opposite edges: where each lies, how far a wrong thickness moves the outer one."""
     outer = sum(max(0.0, float(np.mean(lean[edge]))) for edge in edges if edge.any())
     return float(np.hypot(np.sqrt(2) * _EDGE_U_MM, _THICKNESS_U * width * outer))
 
