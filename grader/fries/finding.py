@@ -25,6 +25,7 @@ _CARD_HEIGHT_U_MM = 1.5
 _MAT_HEIGHT_U_MM = 0.2
 _TOUCHING_MM = 0.6
 _LEAST_FRY_MM2 = 45.0
+"""Less shows of a crumb. What counts as a piece the house standard says, by length."""
 
 
 def find_fries(

@@ -4,7 +4,7 @@ import cv2
 import numpy as np
 from scipy import ndimage
 
-from grader.arrays import Float32Array, FloatArray, IntArray, LabelArray, MaskArray, PixelArray
+from grader.arrays import FloatArray, IntArray, LabelArray, MaskArray, PixelArray
 from grader.fries.morphology import grown, shrunk
 from grader.fries.view import View
 from grader.photo.srgb import linear_light
@@ -44,15 +44,16 @@ def _spread(labels: IntArray) -> IntArray:
 
 def _half_way(view: View, fries: MaskArray) -> float:
     """k, from the fries just inside their rim and the plate just outside it."""
-    fry = _median(view.xyz[shrunk(fries, 0.9) & ~shrunk(fries, 2.1)])
-    plate = _median(view.xyz[grown(fries, 3.0) & ~grown(fries, 1.2) & ~view.barred])
+    fry = _median(view, shrunk(fries, 0.9) & ~shrunk(fries, 2.1), or_else=fries)
+    plate = _median(view, grown(fries, 3.0) & ~grown(fries, 1.2) & ~view.barred, or_else=~fries)
     mixed = (fry[2] + plate[2]) / (fry[1] + plate[1])
     pure_fry, pure_plate = fry[2] / fry[1], plate[2] / plate[1]
     return float(min(mixed, pure_fry + _YELLOWNESS_SHARE * (pure_plate - pure_fry)))
 
 
-def _median(values: Float32Array) -> FloatArray:
-    return np.asarray(np.median(values.reshape(-1, 3), axis=0), float)
+def _median(view: View, where: MaskArray, *, or_else: MaskArray) -> FloatArray:
+    """(3,) of the light there; of `or_else` where there is nothing: fries too thin, or too close, for a rim."""
+    return np.asarray(np.median(view.xyz[where if where.any() else or_else], axis=0), float)
 
 
 def tidy_labels(labels: LabelArray, *, least_px: float) -> LabelArray:
