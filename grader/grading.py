@@ -135,8 +135,12 @@ def grade_batch(
 
 
 def judge_photos(photos: Sequence[GradedPhoto], standard: Standard) -> Verdict | None:
-    """The verdict over all photos of a batch that could be judged; None where none could."""
-    plates = [photo.plate.fries for photo in photos if photo.plate is not None]
+    """The verdict over all photos of a batch that could be judged; None where none could.
+
+    A photo given twice is one plate and counts once: twice, it would make the verdict look surer than it is.
+    """
+    once = {photo.sha256: photo.plate for photo in photos if photo.plate is not None}
+    plates = [plate.fries for plate in once.values()]
     return judge_batch(plates, standard) if plates else None
 
 

@@ -263,10 +263,17 @@ def test_a_batch_of_nothing_that_can_be_judged_has_no_verdict() -> None:
 
 
 def test_two_plates_weigh_more_than_one(graded: GradedPhoto) -> None:
-    one, two = judge_photos([graded], STANDARD), judge_photos([graded, graded], STANDARD)
+    one, two = judge_photos([graded], STANDARD), judge_photos([graded, replace(graded, sha256="ef" * 32)], STANDARD)
     assert one is not None
     assert two is not None
-    assert {limit.key for limit in one.limits} == {limit.key for limit in two.limits}
+    assert two.plates == 2
+    doubts = [{limit.key: limit.u for limit in verdict.limits} for verdict in (one, two)]
+    assert all(doubts[1][key] < doubts[0][key] for key in ("colour", "short", "sliver"))
+
+
+def test_a_photo_given_twice_is_one_plate(graded: GradedPhoto) -> None:
+    again = replace(graded, name="again.jpg")
+    assert judge_photos([graded, again], STANDARD) == judge_photos([graded], STANDARD)
 
 
 def test_a_sample_that_must_be_refused_is(samples: Path) -> None:

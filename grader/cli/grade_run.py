@@ -6,7 +6,7 @@ from pathlib import Path
 from grader.cli.photos import PhotoBatch
 from grader.drawing import draw_plate, picture_jpeg
 from grader.grading import GradedPhoto, Progress, Reason, judge_photos
-from grader.records.guarded import counted_once, grade_guarded, refusal, without_pixels
+from grader.records.guarded import grade_guarded, refusal, without_pixels
 from grader.records.naming import PICTURE, ResultNames
 from grader.records.readings import write_readings
 from grader.records.summary import BatchEntry, PhotoEntry, write_summary
@@ -56,7 +56,7 @@ def _run_batch(
         write_readings(out, stem, graded, standard=standard)
         _write_picture(out, stem, graded, standard=standard)
         photos.append(PhotoEntry(stem=stem, source=str(path), graded=without_pixels(graded)))
-    verdict = judge_photos(counted_once([entry.graded for entry in photos]), standard)
+    verdict = judge_photos([entry.graded for entry in photos], standard)
     return BatchEntry(name=batch.name, photos=tuple(photos), verdict=verdict)
 
 

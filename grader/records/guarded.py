@@ -2,7 +2,6 @@
 
 import hashlib
 import logging
-from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -38,11 +37,6 @@ def grade_guarded(data: bytes, *, name: str, standard: Standard, progress: Progr
         message = f"A fault of this program stopped the grading ({type(error).__name__})."
         hint = "Take another photo, and report this one with what the program logged."
         return refusal(name, data, Reason(code="program_fault", message=message, hint=hint))
-
-
-def counted_once(photos: Sequence[GradedPhoto]) -> list[GradedPhoto]:
-    """The photos to judge: one given twice is one plate, or it would make a verdict look surer than it is."""
-    return list({graded.sha256: graded for graded in photos}.values())
 
 
 def without_pixels(graded: GradedPhoto) -> GradedPhoto:

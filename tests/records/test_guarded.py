@@ -1,15 +1,7 @@
-from dataclasses import replace
-
 import pytest
 
 from grader.records import guarded
 from tests.records import made_up
-
-
-def test_a_photo_given_twice_is_one_plate() -> None:
-    one, two = made_up.graded("a.jpg"), replace(made_up.graded("b.jpg"), sha256="ef" * 32)
-    counted = guarded.counted_once([one, two, replace(one, name="again.jpg")])
-    assert [graded.sha256 for graded in counted] == [one.sha256, two.sha256]
 
 
 def test_a_fault_of_the_program_refuses_the_photo(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -11,7 +11,7 @@ from grader.decision.model import Verdict
 from grader.drawing import draw_plate, picture_jpeg
 from grader.grading import METHOD_VERSION, GradedPhoto, Progress, judge_photos
 from grader.pages.components.choosing import Photos
-from grader.records.guarded import counted_once, grade_guarded, without_pixels
+from grader.records.guarded import grade_guarded, without_pixels
 from grader.standard import write_standard
 from grader.standard.model import Standard
 
@@ -86,5 +86,5 @@ def grade_batch(photos: Photos, standard: Standard) -> SeenBatch:
 
         seen.append(grader().grade(name, data, standard, tell))
     bar.empty()
-    verdict = judge_photos(counted_once([one.graded for one in seen]), standard)
+    verdict = judge_photos([one.graded for one in seen], standard)
     return SeenBatch(photos=tuple(seen), standard=standard, verdict=verdict)
