@@ -8,35 +8,33 @@ from rich.markup import escape
 from rich.table import Table
 
 from grader.cli.commands import CAUTION
-from grader.decision.model import LimitDecision, Outcome, Verdict
+from grader.decision import by_gravity
+from grader.decision.model import Outcome, Verdict
+from grader.drawing.signs import SIGNS
 from grader.records.summary import BatchEntry
 from grader.standard.model import Standard
 
-# Word, sign and colour say the same: nobody has to tell colours apart.
-SIGNS = {Outcome.PASS: "✔ PASS", Outcome.FAIL: "✘ FAIL", Outcome.UNDECIDED: "? UNDECIDED"}
+# Word, mark and colour say the same: nobody has to tell colours apart.
+_MARKS = {Outcome.PASS: "✔", Outcome.FAIL: "✘", Outcome.UNDECIDED: "?"}
 _STYLES = {Outcome.PASS: "green", Outcome.FAIL: "bold red", Outcome.UNDECIDED: "yellow"}
 
 
 def outcome_text(outcome: Outcome) -> str:
     """An outcome as marked-up text."""
-    return f"[{_STYLES[outcome]}]{SIGNS[outcome]}[/]"
+    return f"[{_STYLES[outcome]}]{_MARKS[outcome]} {SIGNS[outcome].word}[/]"
 
 
 def _limits(verdict: Verdict) -> Table:
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
     for heading in ("", "limit", "why"):
         table.add_column(heading, overflow="fold")
-    for limit in sorted(verdict.limits, key=_gravity):
+    for limit in by_gravity(verdict.limits):
         table.add_row(outcome_text(limit.outcome), escape(limit.title), escape(limit.reason))
     return table
 
 
-def _gravity(limit: LimitDecision) -> int:
-    return (Outcome.FAIL, Outcome.UNDECIDED, Outcome.PASS).index(limit.outcome)
-
-
 def tell_batch(console: Console, batch: BatchEntry) -> None:
-    """One batch: its verdict, each limit, and the photos that were refused with the remedy."""
+    """One batch: its verdict, each limit, and what there is to say of single photos, with the remedy."""
     console.rule(f"[bold]{escape(batch.name)}", align="left")
     if batch.verdict is None:
         console.print("No photo of this batch could be judged.")
@@ -47,6 +45,8 @@ def tell_batch(console: Console, batch: BatchEntry) -> None:
     for entry in batch.photos:
         if entry.graded.refused:
             console.print(f"[yellow]! {escape(entry.graded.name)} was refused[/]")
+        elif entry.graded.reasons:
+            console.print(f"{escape(entry.graded.name)}:")
         for reason in entry.graded.reasons:
             console.print(f"  {escape(reason.message)} {escape(reason.hint)}")
 

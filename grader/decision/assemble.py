@@ -5,7 +5,7 @@ from typing import Literal
 
 from grader.decision.model import About, LimitDecision, Outcome
 from grader.decision.rule import outcome_of
-from grader.decision.words import photograph_more
+from grader.decision.words import MORE_FRIES, photograph_more
 
 COUNTED_AT_LEAST = 10
 """Fewer fries say nothing about a batch (house default, no source)."""
@@ -67,14 +67,15 @@ def decide(limit: Limit, figures: Figures | None, wording: Wording, *, counted: 
         more_plates=None,
         arithmetic="",
     )
-    enough = counted >= COUNTED_AT_LEAST and counted >= COUNTED_SHARE_AT_LEAST * (counted + left_out)
-    enough = enough and figures is not None
+    mostly_counted = counted >= COUNTED_SHARE_AT_LEAST * (counted + left_out)
+    enough = counted >= COUNTED_AT_LEAST and mostly_counted and figures is not None
     figures = figures or nothing
     outcome = outcome_of(figures.probability) if enough else Outcome.UNDECIDED
     more = 0 if outcome is not Outcome.UNDECIDED else figures.more_plates if enough else None
     finding, reason, remedy = _said(wording, outcome, more)
     if not enough:
-        remedy = wording.uncounted
+        # Where most could be counted nothing is wrong with how they lie: there are just too few of them.
+        remedy = MORE_FRIES if counted and mostly_counted else wording.uncounted
         reason = f"Can't tell: only {counted} of {counted + left_out} fries could be counted for this. {remedy}"
     return LimitDecision(
         key=limit.key,

@@ -1,6 +1,7 @@
 """Judges the limits on colour that are no shares: the batch's mean place on the scale, and how far its fries spread."""
 
 import numpy as np
+from scipy.special import ndtr
 from scipy.stats import chi2
 
 from grader.arrays import MaskArray
@@ -117,9 +118,14 @@ def _spread_figures(pieces: Pieces, counted: MaskArray, most: float) -> Figures:
     meets = np.asarray(chi2.sf(freedom * total / (most**2 + noise), freedom))
     settled = np.flatnonzero((meets >= PASS_FROM) | (meets <= FAIL_TO))
     measured = float(np.sqrt(max(total - noise, 0)))
-    ratio = float(chi2.ppf(FAIL_TO if measured < most else PASS_FROM, freedom[0])) / freedom[0]
-    guard = abs(float(np.sqrt(max(total / ratio - noise, 0))) - measured)
-    u = float(np.sqrt(total / (2 * freedom[0])))
+
+    def true_spread(quantile: float) -> float:
+        """The true spread that what was measured would be at this quantile of."""
+        ratio = float(chi2.ppf(quantile, freedom[0])) / freedom[0]
+        return float(np.sqrt(max(total / ratio - noise, 0)))
+
+    guard = abs(true_spread(FAIL_TO if measured < most else PASS_FROM) - measured)
+    u = (true_spread(float(ndtr(-1))) - true_spread(float(ndtr(1)))) / 2
     return Figures(
         measured=measured,
         u=u,

@@ -38,13 +38,25 @@ def judge_plate(fries: Sequence[Fry], standard: Standard) -> Verdict:
     return judge_batch([fries], standard)
 
 
+_GRAVEST_FIRST = (Outcome.FAIL, Outcome.UNDECIDED, Outcome.PASS)
+
+
+def by_gravity(limits: Sequence[LimitDecision]) -> list[LimitDecision]:
+    """Failed limits first, then undecided ones; within each the surest failure, or the least sure pass, first."""
+
+    def gravity(limit: LimitDecision) -> tuple[int, float]:
+        return _GRAVEST_FIRST.index(limit.outcome), -1.0 if np.isnan(limit.probability) else limit.probability
+
+    return sorted(limits, key=gravity)
+
+
 def _useless(pieces: Pieces) -> MaskArray:
     return np.isnan(pieces.length_mm) & np.isnan(pieces.width_mm) & np.isnan(pieces.place)
 
 
 def _worst(limits: Sequence[LimitDecision]) -> Outcome:
     found = {limit.outcome for limit in limits}
-    return next(outcome for outcome in (Outcome.FAIL, Outcome.UNDECIDED, Outcome.PASS) if outcome in found)
+    return next(outcome for outcome in _GRAVEST_FIRST if outcome in found)
 
 
 def _headline(outcome: Outcome, limits: Sequence[LimitDecision], fries: int) -> str:

@@ -7,6 +7,7 @@ from grader.standard.model import ColourScale
 MM_PER_INCH = 25.4
 LAY_FLAT = "Lay the fries flat and apart so that both ends show, and photograph again."
 SHOW_FLESH = "Lay the fries so that their cut sides show, and photograph again."
+MORE_FRIES = "Photograph more fries of this batch."
 BETTER_LIGHT = (
     "More plates won't settle it, the doubt is in the light and the card: photograph again in even, white light."
 )

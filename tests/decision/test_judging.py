@@ -11,7 +11,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from grader.decision import LimitDecision, Outcome, Verdict, judge_batch, judge_plate
-from grader.decision.words import BETTER_LIGHT, LAY_FLAT, SHOW_FLESH
+from grader.decision.words import BETTER_LIGHT, LAY_FLAT, MORE_FRIES, SHOW_FLESH
 from grader.fries.model import Fry
 from grader.standard import Standard
 
@@ -125,6 +125,21 @@ def test_spread_has_the_measurement_taken_off(make: Make, standard: Standard) ->
     assert spread.outcome is Outcome.PASS
 
 
+def test_the_doubt_of_a_spread_is_that_of_simulated_batches(make: Make, standard: Standard) -> None:
+    """Taking measurement noise off leaves less spread, not less doubt."""
+    rng = np.random.default_rng(6)
+    own, step = (3.0, 2.0, 2.0), np.array(standard.scale.steps[4].lab) - np.array(standard.scale.steps[3].lab)
+    anchor = np.array(standard.scale.steps[3].lab)
+    told = []
+    for _ in range(200):
+        true = anchor + rng.normal(0.5, 0.25, (40, 1)) * step
+        plate = [make(lab=tuple(lab + rng.normal(0, own)), own_u=own) for lab in true]
+        told.append(limit(judge_plate(plate, standard), "spread"))
+    scatter = float(np.std([one.measured for one in told]))
+    # One plate of 40 fries that are a little alike is worth fewer: the stated doubt may be the larger one, never less.
+    assert scatter <= float(np.median([one.u for one in told])) <= 1.6 * scatter
+
+
 def test_defects_are_counted_by_their_definitions(make: Make, standard: Standard) -> None:
     plate = [
         *(make() for _ in range(20)),
@@ -195,6 +210,8 @@ def test_no_fries_at_all(standard: Standard) -> None:
 def test_too_few_fries_decide_nothing(make: Make, standard: Standard) -> None:
     verdict = judge_plate([make() for _ in range(9)], standard)
     assert {decision.outcome for decision in verdict.limits} == {Outcome.UNDECIDED}
+    assert {decision.remedy for decision in verdict.limits} == {MORE_FRIES}
+    assert "photograph more fries" in verdict.headline
 
 
 def test_a_colour_like_no_step_is_out_of_target_but_not_in_the_mean(make: Make, standard: Standard) -> None:

@@ -1,8 +1,9 @@
 from dataclasses import replace
 
+from grader.decision import by_gravity
 from grader.decision.model import Outcome
 from grader.drawing.signs import SIGNS, spoken
-from grader.pages.components.verdicts import by_gravity, reasons_that_matter
+from grader.pages.components.verdicts import reasons_that_matter
 from tests.records import made_up
 
 

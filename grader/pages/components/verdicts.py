@@ -2,15 +2,14 @@
 
 from base64 import b64encode
 from html import escape
-from math import isnan
 
 import streamlit as st
 
+from grader.decision import by_gravity
 from grader.decision.model import LimitDecision, Outcome, Verdict
 from grader.drawing.signs import SIGNS, sign_svg, spoken
 from grader.pages.components.plain_words import literal
 
-_GRAVEST_FIRST = (Outcome.FAIL, Outcome.UNDECIDED, Outcome.PASS)
 REASONS_THAT_MATTER = 2
 
 
@@ -18,15 +17,6 @@ def _sign(outcome: Outcome | None, size_px: int, *, on_light: bool = False) -> s
     """The sign as an image: Streamlit strips SVG out of a page's HTML. The word beside it says the same."""
     packed = b64encode(sign_svg(outcome, on_light=on_light).encode()).decode()
     return f'<img src="data:image/svg+xml;base64,{packed}" width="{size_px}" height="{size_px}" alt="">'
-
-
-def by_gravity(limits: tuple[LimitDecision, ...]) -> list[LimitDecision]:
-    """Failed limits first, then undecided ones; within each the surest failure, or the least sure pass, first."""
-
-    def gravity(limit: LimitDecision) -> tuple[int, float]:
-        return _GRAVEST_FIRST.index(limit.outcome), -1.0 if isnan(limit.probability) else limit.probability
-
-    return sorted(limits, key=gravity)
 
 
 def reasons_that_matter(verdict: Verdict | None) -> list[str]:
