@@ -9,6 +9,7 @@ GraderError
 └── DocumentFaulty            a standard or a layout file: all its faults at once
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 
@@ -59,6 +60,11 @@ class Fault:
     def __str__(self) -> str:
         where = f"line {self.line}, " if self.line is not None else ""
         return f"{where}{self.field}: {self.message}"
+
+
+def dotted(place: Sequence[str | int]) -> str:
+    """The place of a fault as a person writes it: keys with dots between, entries of a list counted from 1."""
+    return "".join(f"[{part + 1}]" if isinstance(part, int) else f".{part}" for part in place).lstrip(".")
 
 
 class DocumentFaulty(GraderError, ValueError):

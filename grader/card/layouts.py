@@ -12,7 +12,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from grader.card.model import Layout, Patch, Rectangle, Tag
 from grader.card.tags import TAG_COUNT
-from grader.errors import DocumentFaulty, Fault
+from grader.errors import DocumentFaulty, Fault, dotted
 from grader.places import calibration_folder
 
 _HINT = "Correct the file in calibration/layouts, or restore the one that came with the program."
@@ -95,18 +95,13 @@ def read_layout(path: Path) -> Layout:
             path.name, (Fault(line=line, field="the file", message=str(error)),), hint=_HINT
         ) from error
     except ValidationError as error:
-        faults = tuple(Fault(line=None, field=_dotted(e["loc"]), message=e["msg"]) for e in error.errors())
+        faults = tuple(Fault(line=None, field=dotted(e["loc"]), message=e["msg"]) for e in error.errors())
         raise DocumentFaulty(path.name, faults, hint=_HINT) from error
     layout = _layout(sheet)
     faults = tuple(_faults_within(layout))
     if faults:
         raise DocumentFaulty(path.name, faults, hint=_HINT)
     return layout
-
-
-def _dotted(where: tuple[int | str, ...]) -> str:
-    """The place of a fault as a person writes it: entries of a list count from 1."""
-    return "".join(f"[{part + 1}]" if isinstance(part, int) else f".{part}" for part in where).lstrip(".")
 
 
 def _layout(sheet: _Sheet) -> Layout:

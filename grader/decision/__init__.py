@@ -2,5 +2,15 @@
 
 from grader.decision.judging import by_gravity, judge_batch, judge_plate
 from grader.decision.model import LimitDecision, Outcome, Verdict
+from grader.decision.pieces import is_crumb, length_as_meant
 
-__all__ = ["LimitDecision", "Outcome", "Verdict", "by_gravity", "judge_batch", "judge_plate"]
+__all__ = [
+    "LimitDecision",
+    "Outcome",
+    "Verdict",
+    "by_gravity",
+    "is_crumb",
+    "judge_batch",
+    "judge_plate",
+    "length_as_meant",
+]

@@ -59,20 +59,22 @@ class Pieces:
         return np.bincount(self.plate[counted], minlength=self.plates)
 
 
+def length_as_meant(fry: Fry, standard: Standard) -> Measured | None:
+    """The length that the standard's limits mean, along the bend or straight; None where it can't be measured."""
+    return fry.straight_mm if standard.length_is == "straight" else fry.length_mm
+
+
+def is_crumb(fry: Fry, standard: Standard) -> bool:
+    """Too short to be a fry at all: it counts nowhere."""
+    length = length_as_meant(fry, standard)
+    return length is not None and length.value < standard.defects.piece_from_mm
+
+
 def gather(plates: Sequence[Sequence[Fry]], standard: Standard) -> Pieces:
     """The columns of a batch, length as the standard means it; places are those on its colour scale."""
-    straight = standard.length_is == "straight"
-    shortest = standard.defects.piece_from_mm
-    kept: list[tuple[int, Fry, Measured | None]] = []
-    total = 0
-    for number, fries in enumerate(plates):
-        total += len(fries)
-        for fry in fries:
-            length = fry.straight_mm if straight else fry.length_mm
-            if length is None or length.value >= shortest:
-                kept.append((number, fry, length))
-    fries_kept = [fry for _, fry, _ in kept]
-    length_mm, length_mm_u = _figures(length for *_, length in kept)
+    kept = [(number, fry) for number, fries in enumerate(plates) for fry in fries if not is_crumb(fry, standard)]
+    fries_kept = [fry for _, fry in kept]
+    length_mm, length_mm_u = _figures(length_as_meant(fry, standard) for fry in fries_kept)
     width_mm, width_mm_u = _figures(fry.width_mm for fry in fries_kept)
     dark_mm, dark_mm_u = _figures(fry.dark_end_mm for fry in fries_kept)
     lab, own_u, shared_u = _colours(fries_kept)
@@ -81,8 +83,8 @@ def gather(plates: Sequence[Sequence[Fry]], standard: Standard) -> Pieces:
     none = np.isnan(dark_mm)
     return Pieces(
         plates=len(plates),
-        crumbs=total - len(kept),
-        plate=np.array([number for number, *_ in kept], int),
+        crumbs=sum(map(len, plates)) - len(kept),
+        plate=np.array([number for number, _ in kept], int),
         length_mm=length_mm,
         length_mm_u=length_mm_u,
         width_mm=width_mm,

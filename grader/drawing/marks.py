@@ -5,6 +5,7 @@ A mark says what was measured on this one fry; whether a batch meets a limit is 
 
 from enum import Enum
 
+from grader.decision import is_crumb, length_as_meant
 from grader.fries.model import Fry, FryFlag
 from grader.standard import place_on_scale
 from grader.standard.model import Standard
@@ -39,21 +40,15 @@ def doubtful(fry: Fry) -> bool:
     return bool(fry.flags & ~_TELLS_NOTHING_BAD)
 
 
-def crumb(fry: Fry, standard: Standard) -> bool:
-    """Too short to be a fry at all: it counts nowhere."""
-    length = fry.straight_mm if standard.length_is == "straight" else fry.length_mm
-    return length is not None and length.value < standard.defects.piece_from_mm
-
-
 def marks_of(fry: Fry, standard: Standard) -> tuple[Mark, ...]:
     """The marks of one fry, by its measured values against the standard's thresholds; a crumb has none."""
-    if crumb(fry, standard):
+    if is_crumb(fry, standard):
         return ()
     return (*_cut_marks(fry, standard), *_defect_marks(fry, standard), *_colour_marks(fry, standard))
 
 
 def _cut_marks(fry: Fry, standard: Standard) -> list[Mark]:
-    length = fry.straight_mm if standard.length_is == "straight" else fry.length_mm
+    length = length_as_meant(fry, standard)
     found = []
     if length is not None and length.value < standard.defects.short_below_mm:
         found.append(Mark.SHORT)

@@ -11,9 +11,10 @@ import cv2
 import numpy as np
 
 from grader.arrays import ByteArray, FloatArray, PixelArray
+from grader.decision import is_crumb
 from grader.drawing.band import LegendItem, head_band, legend_band
 from grader.drawing.ink import WHITE, Colour, along, dashes, hatch, line_length, stroke, text_size, write_turned
-from grader.drawing.marks import Mark, crumb, doubtful, marks_of
+from grader.drawing.marks import Mark, doubtful, marks_of
 from grader.drawing.signs import SIGNS, spoken
 from grader.errors import GraderError
 from grader.fries.model import Fry
@@ -119,7 +120,7 @@ def _placed(fry: Fry, view: _View, standard: Standard) -> _Drawn:
         centreline=view.shown(fry.centreline_px),
         marks=marks_of(fry, standard),
         doubtful=doubtful(fry),
-        crumb=crumb(fry, standard),
+        crumb=is_crumb(fry, standard),
     )
 
 

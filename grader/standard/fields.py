@@ -4,7 +4,7 @@ import difflib
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TypeGuard
 
-from grader.errors import Fault
+from grader.errors import Fault, dotted
 from grader.standard.toml_lines import Place
 
 _SHOWN = 40
@@ -26,11 +26,6 @@ class Faults:
     def in_order(self) -> tuple[Fault, ...]:
         """All of them, in the order of the document."""
         return tuple(sorted(self._found, key=lambda fault: fault.line or 0))
-
-
-def dotted(place: Place) -> str:
-    """A place as a person writes it; entries of a list count from 1."""
-    return "".join(f"[{part + 1}]" if isinstance(part, int) else f".{part}" for part in place).lstrip(".")
 
 
 class Table:

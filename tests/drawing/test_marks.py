@@ -2,7 +2,8 @@ from dataclasses import replace
 
 import pytest
 
-from grader.drawing.marks import Mark, crumb, doubtful, marks_of
+from grader.decision import is_crumb
+from grader.drawing.marks import Mark, doubtful, marks_of
 from grader.fries.model import Fry, FryFlag, Measured
 from tests.records import made_up
 
@@ -51,8 +52,8 @@ def test_only_a_clean_split_is_beyond_doubt() -> None:
 
 
 def test_a_fry_without_length_is_no_crumb() -> None:
-    assert not crumb(replace(SOUND, length_mm=None), made_up.standard())
-    assert crumb(replace(SOUND, length_mm=long(9.9)), made_up.standard())
+    assert not is_crumb(replace(SOUND, length_mm=None), made_up.standard())
+    assert is_crumb(replace(SOUND, length_mm=long(9.9)), made_up.standard())
 
 
 def test_every_mark_has_a_letter_of_its_own() -> None:

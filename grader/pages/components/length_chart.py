@@ -7,6 +7,7 @@ import numpy as np
 import pandas as pd
 import streamlit as st
 
+from grader.decision import length_as_meant
 from grader.fries.model import Fry
 from grader.pages.components.chart_parts import (
     HEIGHT_PX,
@@ -26,7 +27,7 @@ _BAR = "#4f6d8f"
 
 def lengths_mm(fries: Sequence[Fry], standard: Standard) -> list[float]:
     """The lengths that the standard means, of the fries that have one."""
-    measured = [fry.straight_mm if standard.length_is == "straight" else fry.length_mm for fry in fries]
+    measured = [length_as_meant(fry, standard) for fry in fries]
     return [length.value for length in measured if length is not None]
 
 

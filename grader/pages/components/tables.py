@@ -3,6 +3,7 @@
 import pandas as pd
 import streamlit as st
 
+from grader.decision import length_as_meant
 from grader.drawing.marks import doubtful, marks_of
 from grader.fries.model import FLAG_WORDS, Fry, Measured
 from grader.pages.components.grading import SeenBatch
@@ -26,7 +27,7 @@ def _row(plate: int, fry: Fry, standard: Standard) -> dict[str, object]:
     return {
         "plate": plate,
         "fry": fry.number,
-        "length": _value(fry.straight_mm if standard.length_is == "straight" else fry.length_mm),
+        "length": _value(length_as_meant(fry, standard)),
         "width": _value(fry.width_mm),
         "place": None if place is None else place.steps,
         "step": None if place is None else place.step_name,
