@@ -28,6 +28,6 @@ def check_readings(sheet: FoundSheet, readings: SheetReadings) -> None:
         )
     raise CardUnusable(
         f"A reflection or a hard shadow lies on the {name}: {shiny} of its {count} colour patches can't be used.",
-        hint="Tilt or move the camera, or turn the plate, so that no lamp mirrors in it, and photograph again.",
+        hint="Move card or camera so that no lamp mirrors in it and no shadow falls on it, and photograph again.",
         code="card_glare",
     )

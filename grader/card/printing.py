@@ -17,8 +17,6 @@ LabToSrgb8 = Callable[[FloatArray], ByteArray]
 _A4_MM = (210.0, 297.0)
 _CROP_MM, _CROP_GAP_MM, _CROP_LINE_MM = 6.0, 2.0, 0.15
 _POINTS_PER_MM = 72 / 25.4
-_CAP_HEIGHT = 0.72
-"""Of Helvetica, share of its size."""
 _DRAWN_AT = datetime(2000, 1, 1, tzinfo=UTC)
 """A fixed date, so that one layout is one file, byte for byte."""
 

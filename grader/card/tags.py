@@ -46,10 +46,7 @@ def tag_corners_mm(layout: Layout, tag: Tag) -> FloatArray:
 
 
 def find_tags(luma: ByteArray) -> list[SeenTag]:
-    """All tags of the family that can be decoded in a picture, (h, w) uint8; first in a reduced copy, fast.
-
-    The full picture is searched too where the reduced copy shows none or only small ones.
-    """
+    """The tags of the family that show in a reduced copy of a picture, (h, w) uint8: fast, misses small ones."""
     height, width = luma.shape
     shrink = max(1.0, max(height, width) / _FINDER_LONG_SIDE)
     if shrink == 1.0:

@@ -50,7 +50,7 @@ class Frame:
 def arc_length(bend: FloatArray, x: FloatArray) -> FloatArray:
     """(n,) length of the parabola y = bend(x) from 0 to x."""
     curve, slope = 2 * bend[0], bend[1]
-    if abs(curve) < 1e-7:
+    if abs(curve) < _STRAIGHT:
         return np.asarray(x * np.sqrt(1 + slope**2))
 
     def primitive(s: FloatArray | float) -> FloatArray:

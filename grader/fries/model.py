@@ -24,7 +24,7 @@ FLAG_WORDS: dict[FryFlag, str] = {
     FryFlag.SPLIT_FROM_NEIGHBOUR: "it touches a neighbour and was separated from it",
     FryFlag.ODD_SHAPE: "its outline is not that of one straight or bent strip; it may be several fries",
     FryFlag.SHINY: "a large part of it reflects the light, and was left out of its colour",
-    FryFlag.CLIPPED: "part of it is too bright or too dark for the camera",
+    FryFlag.CLIPPED: "part of it is too bright for the camera",
 }
 
 
