@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from grader.arrays import ByteArray, FloatArray, frozen
+from grader.photo.rgb_space import BRADFORD, D65_XY, SRGB_PRIMARIES, primaries_to_xyz
 from grader.photo.srgb import linear_to_srgb
 
 # (6/29)^3 and the slope of the straight part: CIE 15, 8.2.1, exact fractions.
@@ -30,7 +31,7 @@ WHITE_POINTS: MappingProxyType[str, FloatArray] = MappingProxyType(
             "C": (0.31006, 0.31616),
             "D50": (0.34570, 0.35850),
             "D55": (0.33243, 0.34744),
-            "D65": (0.31270, 0.32900),
+            "D65": D65_XY,
             "D75": (0.29903, 0.31488),
             "FL11": (0.38050, 0.37690),
             "LED-B3": (0.37560, 0.37230),
@@ -69,15 +70,7 @@ def xyz_to_lab_jacobian(xyz: ArrayLike, white: FloatArray = D65) -> FloatArray:
     return mix * slope[..., None, :]
 
 
-_PRIMARIES_XY = ((0.64, 0.33), (0.30, 0.60), (0.15, 0.06))
-
-
-def _rgb_to_xyz_matrix() -> FloatArray:
-    primaries = np.stack([xy_to_xyz(x, y) for x, y in _PRIMARIES_XY], -1)
-    return primaries * np.linalg.solve(primaries, D65)
-
-
-SRGB_TO_XYZ: FloatArray = frozen(_rgb_to_xyz_matrix())
+SRGB_TO_XYZ: FloatArray = frozen(np.asarray(primaries_to_xyz(SRGB_PRIMARIES, D65_XY), float))
 """(3, 3) linear sRGB to XYZ, from the primaries and the white of IEC 61966-2-1 rather than its four-digit matrix, so
 that equal channels come out exactly neutral."""
 XYZ_TO_SRGB: FloatArray = frozen(np.asarray(np.linalg.inv(SRGB_TO_XYZ), float))
@@ -104,13 +97,10 @@ def lab_to_srgb8(lab: ArrayLike) -> ByteArray:
     return np.round(linear_to_srgb(linear) * 255).astype(np.uint8)
 
 
-_BRADFORD = frozen(np.array([[0.8951, 0.2664, -0.1614], [-0.7502, 1.7135, 0.0367], [0.0389, -0.0685, 1.0296]]))
-
-
 def adaptation_matrix(source: FloatArray, destination: FloatArray) -> FloatArray:
     """(3, 3) linear Bradford adaptation of XYZ from one white (3,) to another. Source: ICC.1:2022, annex E."""
-    cone_source, cone_destination = _BRADFORD @ source, _BRADFORD @ destination
-    return np.linalg.solve(_BRADFORD, (cone_destination / cone_source)[:, None] * _BRADFORD)
+    cone_source, cone_destination = BRADFORD @ source, BRADFORD @ destination
+    return np.linalg.solve(BRADFORD, (cone_destination / cone_source)[:, None] * BRADFORD)
 
 
 def adapt(xyz: ArrayLike, source: FloatArray, destination: FloatArray) -> FloatArray:
