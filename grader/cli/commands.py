@@ -78,6 +78,7 @@ def card(
 
     Example: [bold]python -m grader card mat-a4 --out mat.pdf[/bold]
     """
+    from grader.card.zones import RULE_MM
     from grader.cli.plain_words import plain_words
     from grader.cli.sheets import chosen_layout, write_sheet
 
@@ -87,7 +88,7 @@ def card(
         write_sheet(layout, file)
     typer.echo(f"{layout.name}: {file}")
     typer.echo(
-        f"Print it at 100 % and check with a ruler: a tag's black square must be {layout.tag_size_mm:g} mm wide. "
+        f"Print it at 100 % and check with a ruler: the printed rule must be {RULE_MM:g} mm long. "
         "Printers change colours: use prints of one run, or have the card measured."
     )
 

@@ -67,7 +67,7 @@ def test_a_machine_without_libgl_is_told_in_one_line(
 
 def test_a_card_is_written_as_pdf_in_true_size_or_as_png(call: Call, tmp_path: Path) -> None:
     told = call("card", "card-a6", "--out", tmp_path / "card.pdf")
-    assert "18 mm" in told.stdout
+    assert "rule must be 100 mm long" in told.stdout
     assert (tmp_path / "card.pdf").read_bytes().startswith(b"%PDF")
     assert call("card", "mat-a4", "--out", tmp_path / "mat.png").exit_code == Exit.DONE
     picture = cv2.imread(str(tmp_path / "mat.png"))

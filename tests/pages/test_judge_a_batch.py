@@ -144,5 +144,5 @@ def test_the_card_page_offers_every_sheet(page: Page) -> None:
     assert not at.exception
     assert at.title[0].value == "Print a card"
     assert len(at.selectbox(key="sheet").options) >= 6
-    assert "18 mm" in shown(at)
+    assert "100 mm" in shown(at)
     assert at.get("download_button")
