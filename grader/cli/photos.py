@@ -57,7 +57,7 @@ def gather(named: Sequence[Path], *, out: Path) -> tuple[tuple[PhotoBatch, ...],
     Raises
     ------
     NothingToGradeError
-        Something isn't there, or no photo is left, or the results would land among the photos.
+        Something isn't there, or no photo is left, or the results have no folder or would land among the photos.
     """
     missing = [str(path) for path in named if not path.exists()]
     if missing:
@@ -78,7 +78,9 @@ def gather(named: Sequence[Path], *, out: Path) -> tuple[tuple[PhotoBatch, ...],
 
 
 def _check_apart(batches: Sequence[PhotoBatch], out: Path) -> None:
-    """The results' folder must not be one of the photos' own: a NAME.json beside a photo may be someone's truth."""
+    """The results' folder is a folder, and none of the photos' own: a NAME.json beside a photo may be someone's truth."""
+    if out.exists() and not out.is_dir():
+        raise NothingToGradeError(f"{out} is a file, not a folder.", hint="Name a folder after --out.")
     if any(photo.parent.resolve() == out.resolve() for batch in batches for photo in batch.photos):
         raise NothingToGradeError(
             f"The results would land among the photos in {out}.", hint="Name another folder after --out."

@@ -13,7 +13,10 @@ def write_whole(path: Path, data: bytes) -> None:
     OSError
         The folder can't be written to; nothing is left behind.
     """
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:40]}.", suffix=".part")
+    try:
+        handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:40]}.", suffix=".part")
+    except OSError as error:  # told of the file that was asked for, not of the one beside it
+        raise OSError(error.errno, error.strerror, str(path)) from error
     waiting = Path(name)
     try:
         with os.fdopen(handle, "wb") as file:

@@ -59,3 +59,9 @@ def test_results_never_land_among_the_photos(folder: Make) -> None:
         gather([top / "a.jpg"], out=top)
     with pytest.raises(NothingToGradeError, match="among the photos"):
         gather([top / "b"], out=top / "x" / ".." / "b")
+
+
+def test_results_need_a_folder(folder: Make, tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("in the way")
+    with pytest.raises(NothingToGradeError, match="is a file, not a folder"):
+        gather([folder("a.jpg")], out=tmp_path / "file")

@@ -22,3 +22,9 @@ def test_a_failed_write_leaves_the_old_file_and_nothing_else(tmp_path: Path, mon
     with pytest.raises(OSError, match="No space"):
         write_whole(tmp_path / "a.json", b"new")
     assert [path.read_bytes() for path in tmp_path.iterdir()] == [b"old"]
+
+
+def test_where_the_folder_is_missing_the_file_asked_for_is_named(tmp_path: Path) -> None:
+    with pytest.raises(FileNotFoundError) as told:
+        write_whole(tmp_path / "nowhere" / "a.json", b"new")
+    assert told.value.filename == str(tmp_path / "nowhere" / "a.json")
