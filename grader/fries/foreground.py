@@ -16,6 +16,7 @@ from grader.fries.morphology import (
     parts_from,
     parts_mostly_on,
     parts_touching,
+    smooth_within,
 )
 from grader.fries.view import MM_PER_PX, View
 
@@ -25,6 +26,9 @@ plates, six lights)."""
 _SPLIT_SHARE = 0.35
 """The threshold lies so far from the plate's own yellowness towards the fries'."""
 _SPLIT_RANGE = (-0.32, 0.1)
+_AROUND_MM = 12.0
+_SEEN_SHARE = 1e-5
+"""Of a smoothed mask: below, there is nothing of it within reach."""
 _REDNESS_RANGE = (-0.15, 0.32)
 """Natural log of X / Y: outside lie herbs and green boards on one side, tomato sauce on the other."""
 
@@ -67,14 +71,16 @@ def find_foreground(view: View) -> MaskArray:
 
 
 def _yellow(view: View) -> MaskArray:
+    """Yellow against what lies around: the threshold follows the plate's own tint from place to place."""
     yellowness, candidate = view.yellowness_log, _no_herb_nor_sauce(view) & ~view.barred
     sure = candidate & (yellowness < _SURELY_YELLOW)
-    around = grown(sure, 6.0) & ~grown(sure, 1.5) & ~view.barred
-    if not (sure.any() and around.any()):
+    plate = ~grown(sure, 1.5) & ~view.barred
+    if not (sure.any() and plate.any()):
         return sure
-    plate, fry = float(np.median(yellowness[around])), float(np.median(yellowness[sure]))
-    threshold = float(np.clip(plate + _SPLIT_SHARE * (fry - plate), *_SPLIT_RANGE))
-    return np.asarray(candidate & (yellowness < threshold))
+    fry = float(np.median(yellowness[sure]))
+    around, share = smooth_within(yellowness, plate, _AROUND_MM)
+    threshold = np.clip(around + _SPLIT_SHARE * (fry - around), *_SPLIT_RANGE)
+    return np.asarray(candidate & (yellowness < np.where(share > _SEEN_SHARE, threshold, _SURELY_YELLOW)))
 
 
 def _charred(view: View, fries: MaskArray) -> MaskArray:
@@ -119,21 +125,12 @@ def _table(view: View, yellow: MaskArray) -> MaskArray:
 
 def _like_the_core(view: View, core: MaskArray) -> MaskArray:
     """Pixels whose colour is that of the table's core around them."""
-    step = 4
     lab = _lab_like(view.xyz)
-    weight = core.astype(np.float32)
-
-    def smooth(values: Float32Array) -> Float32Array:
-        few = cv2.resize(values, None, fx=1 / step, fy=1 / step, interpolation=cv2.INTER_AREA)
-        few = cv2.GaussianBlur(few, (0, 0), _TABLE_REACH_MM / MM_PER_PX / step)
-        return np.asarray(cv2.resize(few, core.shape[::-1], interpolation=cv2.INTER_LINEAR), np.float32)
-
-    share = np.maximum(smooth(weight), 1e-6)
-    mean = smooth(np.asarray(lab * weight[..., None], np.float32)) / share[..., None]
-    variance = smooth(np.asarray((lab - mean) ** 2 * weight[..., None], np.float32)) / share[..., None]
+    mean, share = smooth_within(lab, core, _TABLE_REACH_MM)
+    variance, _ = smooth_within(np.asarray((lab - mean) ** 2, np.float32), core, _TABLE_REACH_MM)
     spread = np.maximum(np.sqrt(variance), np.array(_LEAST_SPREAD, np.float32))
     distance = np.sqrt((((lab - mean) / spread) ** 2).sum(axis=-1))
-    return np.asarray((distance < _TABLE_LIKE) & (share > 1e-5))
+    return np.asarray((distance < _TABLE_LIKE) & (share > _SEEN_SHARE))
 
 
 def _on_plates(fries: MaskArray, table: MaskArray, view: View) -> MaskArray:

@@ -3,7 +3,7 @@
 import cv2
 import numpy as np
 
-from grader.arrays import ByteArray, MaskArray
+from grader.arrays import ByteArray, Float32Array, MaskArray
 from grader.fries.view import MM_PER_PX
 
 
@@ -71,3 +71,19 @@ def parts_touching(mask: MaskArray, place: MaskArray) -> MaskArray:
     keep[np.unique(parts[place])] = True
     keep[0] = False
     return np.asarray(keep[parts])
+
+
+def smooth_within(values: Float32Array, mask: MaskArray, reach_mm: float) -> tuple[Float32Array, Float32Array]:
+    """The mean of values (h, w[, c]) over the mask around each pixel, by a Gaussian, and the mask's share there."""
+    step = 4
+
+    def smooth(full: Float32Array) -> Float32Array:
+        few = cv2.resize(full, None, fx=1 / step, fy=1 / step, interpolation=cv2.INTER_AREA)
+        few = cv2.GaussianBlur(few, (0, 0), reach_mm / MM_PER_PX / step)
+        return np.asarray(cv2.resize(few, mask.shape[::-1], interpolation=cv2.INTER_LINEAR), np.float32)
+
+    weight = mask.astype(np.float32)
+    share = smooth(weight)
+    spread = np.expand_dims(weight, -1) if values.ndim == 3 else weight
+    floor = np.maximum(np.expand_dims(share, -1) if values.ndim == 3 else share, 1e-6)
+    return np.asarray(smooth(np.asarray(values * spread, np.float32)) / floor, np.float32), share
