@@ -78,7 +78,7 @@ def gather(named: Sequence[Path], *, out: Path) -> tuple[tuple[PhotoBatch, ...],
 
 
 def _check_apart(batches: Sequence[PhotoBatch], out: Path) -> None:
-    """The results' folder is a folder, and none of the photos' own: a NAME.json beside a photo may be someone's truth."""
+    """The results have a folder that is none of the photos' own: a NAME.json beside a photo may be someone's truth."""
     if out.exists() and not out.is_dir():
         raise NothingToGradeError(f"{out} is a file, not a folder.", hint="Name a folder after --out.")
     if any(photo.parent.resolve() == out.resolve() for batch in batches for photo in batch.photos):
