@@ -14,7 +14,7 @@ local food code and your own food safety plan."""
 
 app = typer.Typer(
     no_args_is_help=True,
-    rich_markup_mode="rich",
+    rich_markup_mode="markdown",
     add_completion=False,
     pretty_exceptions_enable=False,
     help="Grades a photographed plate of fries beside a printed colour card, with the doubt stated. " + CAUTION,
@@ -45,7 +45,7 @@ def grade(
     photos is another. Masks, labels, graded pictures and what is no photo are left out. Results keep the photo's name;
     of two photos with the same name the later gets -2 behind it.
 
-    Example: [bold]python -m grader grade plates/ --out graded/[/bold]
+    Example: **python -m grader grade plates/ --out graded/**
     """
     from rich.console import Console
 
@@ -76,7 +76,7 @@ def card(
 ) -> None:
     """Write a card or a mat to print: at 100 %, on matt white paper, not laminated.
 
-    Example: [bold]python -m grader card mat-a4 --out mat.pdf[/bold]
+    Example: **python -m grader card mat-a4 --out mat.pdf**
     """
     from grader.card.zones import RULE_MM
     from grader.cli.plain_words import plain_words
@@ -100,7 +100,7 @@ def check(
 ) -> None:
     """Read a house standard and report all of its faults at once, each with its line.
 
-    Example: [bold]python -m grader check calibration/standards/strips-9.5mm-skin-on.toml[/bold]
+    Example: **python -m grader check calibration/standards/strips-9.5mm-skin-on.toml**
     """
     from grader.cli.plain_words import plain_words
     from grader.cli.telling import standard_lines
@@ -119,7 +119,7 @@ def check(
 def list_all(as_json: JsonOption = False) -> None:
     """List the cards and mats to print, and the house standards that ship.
 
-    Example: [bold]python -m grader list[/bold]
+    Example: **python -m grader list**
     """
     from grader.card import load_layouts
     from grader.cli.plain_words import plain_words
@@ -132,7 +132,8 @@ def list_all(as_json: JsonOption = False) -> None:
     if as_json:
         typer.echo(json_text({"sheets": sheets, "standards": standards}), nl=False)
         return
-    for heading, entries in (("Cards and mats:", sheets), ("House standards (invented):", standards)):
+    headings = ("Cards and mats (print those without -inks):", sheets), ("House standards (invented):", standards)
+    for heading, entries in headings:
         typer.echo(heading)
         for key, words in entries.items():
             typer.echo(f"  {key:24} {words}")
@@ -148,7 +149,7 @@ def demo(
 ) -> None:
     """Grade the sample batches (rendered, of an invented house), print the verdicts and open the page.
 
-    Example: [bold]python -m grader demo --no-page[/bold]
+    Example: **python -m grader demo --no-page**
     """
     import tempfile
 

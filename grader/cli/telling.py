@@ -10,6 +10,7 @@ from rich.table import Table
 from grader.cli.commands import CAUTION
 from grader.decision import by_gravity
 from grader.decision.model import Outcome, Verdict
+from grader.decision.words import percent
 from grader.drawing.signs import SIGNS
 from grader.records.summary import BatchEntry
 from grader.standard.model import Standard
@@ -71,16 +72,20 @@ def standard_lines(standard: Standard) -> list[str]:
     """A standard in a few lines, so that its author sees what was understood."""
     limits, scale, cut = standard.limits, standard.scale, standard.cut
     lengths = "; ".join(
-        f"at least {share.at_least_share:.0%} are {share.length_mm:g} mm or longer" for share in limits.length_shares
+        f"at least {percent(share.at_least_share)} are {share.length_mm:g} mm or longer"
+        for share in limits.length_shares
     )
     steps = " < ".join(step.name for step in scale.steps)
+    short, slivers = percent(limits.short_share_at_most), percent(limits.sliver_share_at_most)
+    dark, spotted = percent(limits.dark_end_share_at_most), percent(limits.spotted_share_at_most)
+    off_width, off_colour = percent(limits.width_off_share_at_most), percent(limits.out_of_target_at_most)
     return [
         f"{standard.name}, version {standard.version}: no faults.",
         f"  colour   {steps}; target {scale.target_from:g} to {scale.target_to:g}",
         f"  cut      {cut.name}: {cut.width_mm:g} ± {cut.tolerance_mm:g} mm, {'skin on' if cut.skin_on else 'peeled'}",
         f"  length   {lengths} ({standard.length_is})",
-        f"  at most  {limits.short_share_at_most:.0%} short, {limits.sliver_share_at_most:.0%} slivers",
-        f"           {limits.dark_end_share_at_most:.0%} dark ends, {limits.spotted_share_at_most:.0%} spotted",
-        f"           {limits.width_off_share_at_most:.0%} off width, {limits.out_of_target_at_most:.0%} off colour",
+        f"  at most  {short} short, {slivers} slivers",
+        f"           {dark} dark ends, {spotted} spotted",
+        f"           {off_width} off width, {off_colour} off colour",
         f"  spread   at most {limits.spread_steps_at_most:g} steps",
     ]
