@@ -27,7 +27,7 @@ def test_every_length_is_in_one_bar() -> None:
 def test_the_limits_of_the_cut_are_drawn() -> None:
     chart = length_chart(made_up.fries(), made_up.standard())
     assert {row["at"] for row in rows(chart) if "at" in row} == {30.0, 50.8}
-    assert "≥ 60%" in str(chart.to_dict())
+    assert "≥ 60 %" in str(chart.to_dict())
 
 
 def test_very_long_fries_stay_in_the_picture() -> None:

@@ -27,6 +27,13 @@ def test_two_reasons_of_the_verdicts_own_kind() -> None:
     assert reasons_that_matter(None) == []
 
 
+def test_a_reason_that_limits_share_is_told_once() -> None:
+    undecided = [made_up.limit(key, Outcome.UNDECIDED) for key in "abc"]
+    alike = tuple(replace(limit, reason="Nothing could be counted.") for limit in undecided[:2])
+    verdict = replace(made_up.verdict(Outcome.UNDECIDED), limits=(*alike, undecided[2]))
+    assert reasons_that_matter(verdict) == ["Nothing could be counted.", undecided[2].reason]
+
+
 def test_a_pass_says_where_it_was_nearest_to_a_limit() -> None:
     near = replace(made_up.limit("near"), probability=0.955)
     verdict = replace(made_up.verdict(), limits=(made_up.limit("far"), near))

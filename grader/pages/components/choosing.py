@@ -16,6 +16,7 @@ from grader.standard import load_shipped
 from grader.standard.model import Standard
 
 OWN_FILE = "own"
+CARD_PAGE = Path(__file__).parents[1] / "print_a_card.py"
 
 Photos = tuple[tuple[str, bytes], ...]
 
@@ -85,6 +86,7 @@ def photos() -> Photos:
         if len(given) < len(files):
             st.caption("A photo that was given twice counts once.")
         return tuple((name, data) for data, name in reversed(given.items()))
+    st.page_link(CARD_PAGE, label="No card yet? Print one.", icon=":material/print:")  # a phone folds the menu away
     samples = {batch.folder: batch for batch in sample_batches()}
     chosen = st.pills(
         "Or try a sample batch of an invented house (rendered pictures)",

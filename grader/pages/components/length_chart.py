@@ -8,6 +8,7 @@ import pandas as pd
 import streamlit as st
 
 from grader.decision import length_as_meant
+from grader.decision.words import percent
 from grader.fries.model import Fry
 from grader.pages.components.chart_parts import (
     HEIGHT_PX,
@@ -55,7 +56,7 @@ def length_chart(fries: Sequence[Fry], standard: Standard) -> Chart:
     lines = pd.DataFrame({"at": [short, *(share.length_mm for share in shares)]})
     rules = alt.Chart(lines).mark_rule(color=LIMIT_COLOUR, strokeDash=LIMIT_DASH, size=2).encode(x="at:Q")
     most = highest(counts)
-    words = [limit_words(share.length_mm, f"≥ {share.at_least_share:.0%}", most) for share in shares]
+    words = [limit_words(share.length_mm, f"≥ {percent(share.at_least_share)}", most) for share in shares]
     return alt.layer(drawn, rules, limit_words(short, "short", most, before=True), *words, height=HEIGHT_PX)
 
 
@@ -67,7 +68,7 @@ def show_lengths(fries: Sequence[Fry], standard: Standard) -> None:
     described = "Lengths of the fries in bars of 10 mm, with the limits of the cut"
     st.altair_chart(length_chart(fries, standard), alt=described, key="lengths")
     asked = [
-        f"at least {share.at_least_share:.0%} must be {share.length_mm:g} mm or longer"
+        f"at least {percent(share.at_least_share)} must be {share.length_mm:g} mm or longer"
         for share in standard.limits.length_shares
     ]
     words = "; ".join([f"Short is below {standard.defects.short_below_mm:g} mm", *asked])

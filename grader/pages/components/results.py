@@ -6,6 +6,8 @@ from grader.pages.components import colour_chart, length_chart, tables, verdicts
 from grader.pages.components.grading import SeenBatch, SeenPhoto
 from grader.pages.components.plain_words import literal
 
+ALONE = ". The picture's own verdict is on this plate alone; the batch's, over all plates, stands at the top."
+
 
 def show_verdict(batch: SeenBatch) -> None:
     """What came out, and which photos must be taken again."""
@@ -53,7 +55,7 @@ def _show_plates(judged: list[SeenPhoto]) -> None:
         with tab:
             if one.picture is not None:
                 st.image(one.picture, alt=_plate_alt(one), width="stretch")
-            st.caption(literal(one.graded.name))
+            st.caption(literal(one.graded.name) + (ALONE if len(judged) > 1 else ""))
             for reason in one.graded.reasons:
                 st.caption(f"⚠ {literal(reason.message)} {literal(reason.hint)}")
 

@@ -10,6 +10,7 @@ ADVICE = """
 1. Print at 100 % (actual size) on matt white paper. Don't laminate: it reflects.
 2. Measure the printed rule with a ruler: it must be {rule_mm:g} mm long, or every length will be wrong by as much.
 3. Printers change colours. Use prints of one run to compare with each other; to compare kitchens, have one measured.
+   "Inks measured" is such a print, known to the program: a new print of it is not the one that was measured.
 """
 
 
@@ -27,4 +28,4 @@ def show() -> None:
         key="sheet_pdf",
         on_click="ignore",
     )
-    st.image(draw_sheet_png(layout, lab_to_srgb8, px_per_mm=4), alt=f"{layout.name} as it will look", width=340)
+    st.image(draw_sheet_png(layout, lab_to_srgb8, px_per_mm=6), alt=f"{layout.name} as it will look", width=560)

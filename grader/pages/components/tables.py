@@ -56,14 +56,16 @@ def batch_entry(batch: SeenBatch) -> BatchEntry:
 def show(batch: SeenBatch) -> None:
     """The table, and both files to take along."""
     mm, plain = st.column_config.NumberColumn(format="%.1f mm"), st.column_config.NumberColumn(format="%.1f")
+    place = st.column_config.NumberColumn(format="%.1f", help="Place on the house's colour scale")
     st.dataframe(
         fry_frame(batch),
         hide_index=True,
+        placeholder="",
         column_config={
             "length": mm,
             "width": mm,
             "dark end": mm,
-            "place": plain,
+            "place": place,
             "L*": plain,
             "a*": plain,
             "b*": plain,

@@ -26,7 +26,8 @@ def reasons_that_matter(verdict: Verdict | None) -> list[str]:
     worst = by_gravity(verdict.limits)
     if verdict.outcome is Outcome.PASS:
         return [f"Nearest to its limit: {worst[0].reason}"]
-    return [limit.reason for limit in worst if limit.outcome is verdict.outcome][:REASONS_THAT_MATTER]
+    reasons = dict.fromkeys(limit.reason for limit in worst if limit.outcome is verdict.outcome)  # each told once
+    return list(reasons)[:REASONS_THAT_MATTER]
 
 
 def show_band(verdict: Verdict | None) -> None:
