@@ -76,7 +76,8 @@ def decide(limit: Limit, figures: Figures | None, wording: Wording, *, counted: 
     if not enough:
         # Where most could be counted nothing is wrong with how they lie: there are just too few of them.
         remedy = MORE_FRIES if counted and mostly_counted else wording.uncounted
-        reason = f"Can't tell: only {counted} of {counted + left_out} fries could be counted for this. {remedy}"
+        counts = f"only {counted} of {counted + left_out} fries could be counted"
+        reason = f"{limit.title}: can't tell, {counts}. {remedy}"
     return LimitDecision(
         key=limit.key,
         about=limit.about,

@@ -107,7 +107,7 @@ def _measured(seen: _Seen, colour: SheetColour, shine: Shine, ground: Ground) ->
     skin, look = _looks(seen, lab, ground)
     sample = _flesh(seen, ~skin, colour, ground)
     flags = _flags(seen, sample, ground)
-    whole = not ground.heaped and not flags & (FryFlag.END_HIDDEN | FryFlag.AT_PHOTO_EDGE)
+    whole = not ground.heaped and not flags & (FryFlag.END_HIDDEN | FryFlag.AT_PHOTO_EDGE | FryFlag.ODD_SHAPE)
     fry = _fry(
         seen,
         whole=whole,
@@ -116,7 +116,7 @@ def _measured(seen: _Seen, colour: SheetColour, shine: Shine, ground: Ground) ->
         look=look,
         skin_share=float(skin.mean()) if len(skin) else 0.0,
     )
-    return replace(fry, width_mm=None) if ground.heaped else fry
+    return replace(fry, width_mm=None) if ground.heaped or FryFlag.ODD_SHAPE in flags else fry
 
 
 def _looks(seen: _Seen, lab: FloatArray, ground: Ground) -> tuple[MaskArray, Appearance | None]:

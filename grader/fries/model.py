@@ -22,7 +22,7 @@ FLAG_WORDS: dict[FryFlag, str] = {
     FryFlag.END_HIDDEN: "an end is hidden under another fry, so it has a colour but no length",
     FryFlag.AT_PHOTO_EDGE: "it runs out of the picture, so it has a colour but no length",
     FryFlag.SPLIT_FROM_NEIGHBOUR: "it touches a neighbour and was separated from it",
-    FryFlag.ODD_SHAPE: "its outline is not that of one straight or bent strip; it may be several fries",
+    FryFlag.ODD_SHAPE: "its outline is not that of one strip, it may be several fries: it has a colour, but no sizes",
     FryFlag.SHINY: "a large part of it reflects the light, and was left out of its colour",
     FryFlag.CLIPPED: "part of it is too bright for the camera",
 }
@@ -73,9 +73,9 @@ class Fry:
     centreline_px
         (k, 2) its centreline in the photo, end to end, px.
     length_mm, straight_mm
-        Along the centreline, and straight from end to end; None where an end is hidden.
+        Along the centreline, and straight from end to end; None where an end is hidden or the shape is odd.
     width_mm
-        Median across the centreline; None in a heap, where other fries lie over its sides.
+        Median across the centreline; None in a heap, where other fries lie over its sides, or where the shape is odd.
     area_mm2
         What shows of it, in the plane of its middle.
     colour
@@ -93,7 +93,7 @@ class Fry:
     skin_share
         Share of its visible surface that is skin, 0 to 1.
     whole
-        Both ends show.
+        Both ends show, of one fry.
     """
 
     number: int

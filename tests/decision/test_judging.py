@@ -188,7 +188,7 @@ def test_a_heap_has_a_colour_but_no_lengths(make: Make, standard: Standard) -> N
         decision = limit(verdict, key)
         assert decision.outcome is Outcome.UNDECIDED
         assert decision.remedy == LAY_FLAT
-        assert decision.reason == f"Can't tell: only 5 of 65 fries could be counted for this. {LAY_FLAT}"
+        assert decision.reason == f"{decision.title}: can't tell, only 5 of 65 fries could be counted. {LAY_FLAT}"
     assert "lay the fries flat" in verdict.headline
 
 
