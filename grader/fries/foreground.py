@@ -16,6 +16,7 @@ from grader.fries.morphology import (
     parts_from,
     parts_mostly_on,
     parts_touching,
+    picture_edge,
     smooth_within,
 )
 from grader.fries.view import MM_PER_PX, View
@@ -106,9 +107,7 @@ def _no_herb_nor_sauce(view: View) -> MaskArray:
 
 def _edges(view: View) -> MaskArray:
     """Next to the card and along the picture's edge, where dark things are tables and not fries."""
-    edges = grown(view.barred, 2.0)
-    edges[[0, -1]] = edges[:, [0, -1]] = True
-    return edges
+    return grown(view.barred, 2.0) | picture_edge(view.barred.shape)
 
 
 def _table(view: View, yellow: MaskArray) -> MaskArray:

@@ -48,9 +48,9 @@ def group_pieces(pieces: Pieces, *, cut_width_mm: float) -> IntArray:
     """(h, w) labels of whole fries, 0 outside; each is a union of pieces."""
     if pieces.labels.max() == 0:
         return pieces.labels
-    fits = _possible_groups(pieces, cut_width_mm)
-    groups = list(fits)
     meetings = _meetings(pieces)
+    fits = _possible_groups(pieces.labels, meetings, cut_width_mm)
+    groups = list(fits)
     cost = np.array([_cost(group, fits[group], meetings, cut_width_mm) for group in groups])
     chosen = _cheapest_cover(groups, cost, int(pieces.labels.max()))
     fry_of_piece = np.zeros(pieces.labels.max() + 1, np.int64)
@@ -96,10 +96,12 @@ class _Shapes:
         return fit_strip(np.concatenate([self._points[member] for member in members]), area), area
 
 
-def _possible_groups(pieces: Pieces, cut_width_mm: float) -> dict[Group, tuple[StripFit, float]]:
+def _possible_groups(
+    labels: IntArray, meetings: dict[int, dict[int, _Cut]], cut_width_mm: float
+) -> dict[Group, tuple[StripFit, float]]:
     """Single pieces, and what grows from them through uncertain cuts as long as it may still become a strip."""
-    shapes, meetings = _Shapes(pieces.labels), _meetings(pieces)
-    growing = [frozenset([number]) for number in range(1, int(pieces.labels.max()) + 1)]
+    shapes = _Shapes(labels)
+    growing = [frozenset([number]) for number in range(1, int(labels.max()) + 1)]
     fits = {group: shapes.fit(group) for group in growing}
     widest_px = _FAR_TOO_WIDE * cut_width_mm / MM_PER_PX
     tried = set(fits)

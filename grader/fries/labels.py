@@ -25,11 +25,12 @@ def full_labels(pixels: PixelArray, view: View, labels: IntArray) -> LabelArray:
     fries = labels > 0
     if not fries.any():
         return np.zeros(pixels.shape[:2], np.uint16)
-    rim = grown(fries, _RIM_OUTSIDE_MM) & ~shrunk(fries, _RIM_INSIDE_MM)
+    inside = shrunk(fries, _RIM_INSIDE_MM)
+    rim = grown(fries, _RIM_OUTSIDE_MM) & ~inside
     threshold = _half_way(view, fries)
     coarse = cv2.resize(_spread(labels).astype(np.uint16), size, interpolation=cv2.INTER_NEAREST)
     near = cv2.resize(rim.astype(np.uint8), size, interpolation=cv2.INTER_NEAREST) > 0
-    decided = cv2.resize(shrunk(fries, _RIM_INSIDE_MM).astype(np.uint8), size, interpolation=cv2.INTER_NEAREST) > 0
+    decided = cv2.resize(inside.astype(np.uint8), size, interpolation=cv2.INTER_NEAREST) > 0
     light = linear_light(pixels[near])
     plane = view.matrix[:, 2] - threshold * view.matrix[:, 1]
     decided[near] = light @ plane.astype(np.float32) < 0

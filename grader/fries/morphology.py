@@ -50,12 +50,18 @@ def parts_mostly_on(mask: MaskArray, place: MaskArray) -> MaskArray:
     return np.asarray(keep[parts])
 
 
+def picture_edge(shape: tuple[int, ...]) -> MaskArray:
+    """(h, w) True on the outermost pixels."""
+    edge = np.zeros(shape, bool)
+    edge[[0, -1]] = edge[:, [0, -1]] = True
+    return edge
+
+
 def parts_bordering_less(mask: MaskArray, place: MaskArray, share: float) -> MaskArray:
     """The connected parts of whose rim less than this share lies on `place` or on the picture's edge."""
     count, parts = cv2.connectedComponents(mask.astype(np.uint8))
     around = cv2.dilate(parts.astype(np.uint16), np.ones((5, 5), np.uint8))
-    running_out = np.zeros_like(mask)
-    running_out[[0, -1]] = running_out[:, [0, -1]] = True
+    running_out = picture_edge(mask.shape)
     rim = (around > 0) & (~mask | running_out)
     whole = np.bincount(around[rim], minlength=count)
     bordering = np.bincount(around[rim & (place | running_out)], minlength=count)
