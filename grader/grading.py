@@ -11,6 +11,7 @@ import numpy as np
 
 from grader.card import check_readings, find_sheet, load_layouts, read_patches, tag_squares_px
 from grader.card.model import FoundSheet, SheetReadings
+from grader.card_values import patch_lab_u
 from grader.colour import SheetColour, SheetSamples, expected_error, fit_sheet_colour, light_at, refuse_poor_fit
 from grader.decision import judge_batch, judge_plate
 from grader.decision.model import Verdict
@@ -197,6 +198,7 @@ def _samples(sheet: FoundSheet, readings: SheetReadings) -> SheetSamples:
         patch_rgb=readings.patch_rgb,
         patch_rgb_u=readings.patch_rgb_u,
         patch_lab=np.array([patch.lab for patch in sheet.layout.patches]),
+        patch_lab_u=patch_lab_u(sheet.layout, None),
         patch_usable=readings.patch_usable,
         ground_xy_mm=readings.ground_xy_mm,
         ground_rgb=readings.ground_rgb,

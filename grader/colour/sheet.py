@@ -24,6 +24,9 @@ class SheetSamples:
     ----------
     patch_xy_mm, patch_rgb, patch_rgb_u, patch_lab
         (n, 2) middles, (n, 3) means, (n, 3) their standard uncertainty, (n, 3) known colours.
+    patch_lab_u
+        (n, 3) standard uncertainty of the known colours, CIELAB. Zeros where the print was never measured: what the
+        printer did to it is not known, and no number here stands for it; such results show trends only.
     patch_usable
         (n,) False where a patch must be left out.
     ground_xy_mm, ground_rgb, ground_lab
@@ -34,6 +37,7 @@ class SheetSamples:
     patch_rgb: FloatArray
     patch_rgb_u: FloatArray
     patch_lab: FloatArray
+    patch_lab_u: FloatArray
     patch_usable: MaskArray
     ground_xy_mm: FloatArray
     ground_rgb: FloatArray

@@ -41,6 +41,7 @@ def sheet(camera: Camera, patch_lab: FloatArray) -> SheetSamples:
         patch_rgb=rgb,
         patch_rgb_u=np.full_like(rgb, 0.0005),
         patch_lab=patch_lab,
+        patch_lab_u=np.zeros_like(patch_lab),
         patch_usable=np.ones(24, bool),
         ground_xy_mm=ground_xy,
         ground_rgb=camera.sees(lab_to_xyz(ground_lab) * light(ground_xy)[:, None]),

@@ -45,6 +45,7 @@ def exact_colour() -> SheetColour:
         patch_rgb=rgb,
         patch_rgb_u=np.full(rgb.shape, 0.001),
         patch_lab=np.array([patch.lab for patch in CARD.patches]),
+        patch_lab_u=np.zeros(rgb.shape),
         patch_usable=np.ones(len(rgb), bool),
         ground_xy_mm=ground_mm,
         ground_rgb=np.broadcast_to(light_of(CARD.base_lab), (len(ground_mm), 3)),
