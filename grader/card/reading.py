@@ -4,11 +4,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from grader.arrays import Float32Array, FloatArray, MaskArray, PixelArray, frozen
+from grader.arrays import FloatArray, MaskArray, PixelArray, frozen
 from grader.card.light import PaperState, bare_field, paper_state
 from grader.card.model import FoundSheet, Layout, Rectangle, SheetReadings
 from grader.card.plane import px_per_mm
 from grader.card.sampling import sample_squares
+from grader.card.squares import BLOCKS, CLIPPED_LIMIT, UNEVEN_LIMIT, block_means, mean_u, trimmed_mean, unevenness
 from grader.card.zones import bare_spots_mm, distance_mm, field_spots_mm
 
 _INSET_PX = 6.0
@@ -16,14 +17,6 @@ _INSET_PX = 6.0
 _INSET_SHARE = 0.2
 _LEAST_SHARE = 0.3
 _MOST_PER_SIDE = 40
-_TRIMMED_SHARE = 0.1
-_BLOCKS = 4
-_CLIPPED_LIMIT = 0.05
-"""Trimming takes a tenth of the pixels from either end: half of that may be clipped and the mean hardly moves."""
-_UNEVEN_LIMIT = 0.06
-"""Standard deviation of a patch's sixteen parts over their mean. Light that falls off and noise give up to 0.045, a
-reflection over the card 0.08 at the median patch, the edge of something lying on a patch 0.3."""
-_DARK_FLOOR = 0.02
 _SPOILT_SPOTS = 2
 """A fry that lies on a patch covers the paper beside it too, two or more of the spots around; one may be dirt."""
 _AROUND_MM = 12.0
@@ -54,23 +47,23 @@ def read_patches(pixels: PixelArray, sheet: FoundSheet) -> SheetReadings:
         (h, w, 3) RGB, sRGB-encoded, uint8 or uint16: the photo in which the sheet was found.
     """
     centres_mm, side_mm = _patch_centres_mm(sheet.layout), _central_side_mm(sheet)
-    per_side = int(np.clip(round(side_mm * px_per_mm(sheet)), 2 * _BLOCKS, _MOST_PER_SIDE)) // _BLOCKS * _BLOCKS
+    per_side = int(np.clip(round(side_mm * px_per_mm(sheet)), 2 * BLOCKS, _MOST_PER_SIDE)) // BLOCKS * BLOCKS
     light, clipped, inside = sample_squares(pixels, sheet, centres_mm, side_mm, per_side)
     paper = _read_paper(pixels, sheet)
-    blocks = _block_means(light)
-    uneven = _unevenness(blocks) > _UNEVEN_LIMIT
+    blocks = block_means(light)
+    uneven = unevenness(blocks) > UNEVEN_LIMIT
     covered = _spots_around(centres_mm, paper, paper.state.covered)
     hidden = ~inside | (covered >= _SPOILT_SPOTS) | (uneven & (covered > 0))
     shiny = ~hidden & (uneven | (_spots_around(centres_mm, paper, paper.state.shiny) >= _SPOILT_SPOTS))
     clipped_share = clipped.mean(axis=(1, 2))
     ground_xy_mm, ground_rgb, ground_lab = _ground(pixels, sheet, paper)
     return SheetReadings(
-        patch_rgb=frozen(_trimmed_mean(light)),
-        patch_rgb_u=frozen(_mean_u(light, blocks)),
+        patch_rgb=frozen(trimmed_mean(light)),
+        patch_rgb_u=frozen(mean_u(light, blocks)),
         patch_clipped=frozen(clipped_share),
         patch_hidden=frozen(hidden),
         patch_shiny=frozen(shiny),
-        patch_usable=frozen(~hidden & ~shiny & (clipped_share <= _CLIPPED_LIMIT)),
+        patch_usable=frozen(~hidden & ~shiny & (clipped_share <= CLIPPED_LIMIT)),
         ground_xy_mm=frozen(ground_xy_mm),
         ground_rgb=frozen(ground_rgb),
         ground_lab=frozen(ground_lab),
@@ -87,32 +80,6 @@ def _central_side_mm(sheet: FoundSheet) -> float:
     patch = min(min(p.area.width_mm, p.area.height_mm) for p in sheet.layout.patches)
     inset = max(_INSET_SHARE * patch, _INSET_PX / px_per_mm(sheet))
     return max(patch - 2 * inset, _LEAST_SHARE * patch)
-
-
-def _trimmed_mean(light: Float32Array) -> FloatArray:
-    """(n, 3) mean of each square without the tenth of its values at either end, channel by channel."""
-    flat = np.sort(light.reshape(len(light), -1, 3), axis=1)
-    cut = int(flat.shape[1] * _TRIMMED_SHARE)
-    return np.asarray(flat[:, cut : flat.shape[1] - cut].mean(axis=1, dtype=float))
-
-
-def _block_means(light: Float32Array) -> FloatArray:
-    """(n, 16, 3) means over a four by four division of each square."""
-    count, side = light.shape[:2]
-    step = side // _BLOCKS
-    cut = light.reshape(count, _BLOCKS, step, _BLOCKS, step, 3)
-    return np.asarray(cut.mean(axis=(2, 4), dtype=float).reshape(count, _BLOCKS**2, 3))
-
-
-def _mean_u(light: Float32Array, blocks: FloatArray) -> FloatArray:
-    """(n, 3) standard uncertainty of each mean: pixel noise over all pixels, unevenness over the blocks."""
-    noise = light.reshape(len(light), -1, 3).var(axis=1, dtype=float) / (light.shape[1] * light.shape[2])
-    return np.asarray(np.sqrt(noise + blocks.var(axis=1, ddof=1) / blocks.shape[1]))
-
-
-def _unevenness(blocks: FloatArray) -> FloatArray:
-    """(n,) standard deviation of a patch's blocks over their mean, worst channel; dark patches judged more mildly."""
-    return np.asarray(np.max(blocks.std(axis=1, ddof=1) / (blocks.mean(axis=1) + _DARK_FLOOR), axis=1))
 
 
 def _read_paper(pixels: PixelArray, sheet: FoundSheet) -> _Paper:

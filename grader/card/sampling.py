@@ -36,7 +36,12 @@ def sample_squares(
     """
     steps = ((np.arange(per_side) + 0.5) / per_side - 0.5) * side_mm
     grid = np.stack(np.meshgrid(steps, steps), axis=-1)
-    where = np.rint(sheet_to_pixels(sheet, centres_mm[:, None, None, :] + grid)).astype(int)
+    return sample_points(pixels, sheet_to_pixels(sheet, centres_mm[:, None, None, :] + grid))
+
+
+def sample_points(pixels: PixelArray, points_px: FloatArray) -> tuple[Float32Array, MaskArray, MaskArray]:
+    """The pixels nearest to squares of points (n, k, k, 2) of a photo, px; returns as `sample_squares` does."""
+    where = np.rint(points_px).astype(int)
     limit = np.array([pixels.shape[1], pixels.shape[0]]) - 1
     inside = np.asarray(((where >= 0) & (where <= limit)).all(axis=(1, 2, 3)))
     x, y = np.moveaxis(np.clip(where, 0, limit), -1, 0)
