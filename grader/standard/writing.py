@@ -1,10 +1,10 @@
 """A house standard as the text of its TOML file: what was read comes back the same, comments aside."""
 
-import json
 from collections.abc import Iterator
 from dataclasses import fields
 
 from grader.standard.model import Cut, Defects, Limits, Standard
+from grader.toml_text import toml_entry
 
 _HEAD = """\
 # A house standard. Lengths in mm; shares by count, written 0 to 1 (0.65 is 65 %); colours in CIELAB, D65, 2 degrees.
@@ -19,15 +19,15 @@ def write_standard(standard: Standard) -> str:
 def _lines(standard: Standard) -> Iterator[str]:
     yield _HEAD
     for key in ("schema_version", "name", "version", "note", "length_is", "plate_height_above_card_mm"):
-        yield _entry(key, getattr(standard, key))
+        yield toml_entry(key, getattr(standard, key))
     scale = standard.scale
     yield "\n[scale]"
     for key in ("target_from", "target_to", "off_scale_de"):
-        yield _entry(key, getattr(scale, key))
+        yield toml_entry(key, getattr(scale, key))
     for step in scale.steps:
         yield "\n[[scale.steps]]"
-        yield _entry("name", step.name)
-        yield _entry("lab", step.lab)
+        yield toml_entry("name", step.name)
+        yield toml_entry("lab", step.lab)
     for title, table in (("cut", standard.cut), ("defects", standard.defects), ("limits", standard.limits)):
         yield f"\n[{title}]"
         yield from _entries(table)
@@ -35,25 +35,12 @@ def _lines(standard: Standard) -> Iterator[str]:
         yield "length_shares = []"
     for share in standard.limits.length_shares:
         yield "\n[[limits.length_shares]]"
-        yield _entry("length_mm", share.length_mm)
-        yield _entry("at_least_share", share.at_least_share)
+        yield toml_entry("length_mm", share.length_mm)
+        yield toml_entry("at_least_share", share.at_least_share)
 
 
 def _entries(table: Cut | Defects | Limits) -> Iterator[str]:
     for field in fields(table):
         value = getattr(table, field.name)
         if field.name != "length_shares":  # a list of tables stands after the plain fields
-            yield _entry(field.name, value)
-
-
-def _entry(key: str, value: str | float | bool | tuple[float, ...]) -> str:  # noqa: FBT001
-    return f"{key} = {_written(value)}"
-
-
-def _written(value: str | float | bool | tuple[float, ...]) -> str:  # noqa: FBT001
-    if isinstance(value, str):
-        # JSON's escapes are all TOML's too; of the characters that TOML wants escaped, JSON leaves only DEL as it is.
-        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
-    if isinstance(value, tuple):
-        return "[" + ", ".join(_written(v) for v in value) + "]"
-    return str(value).lower() if isinstance(value, bool) else repr(value)
+            yield toml_entry(field.name, value)
