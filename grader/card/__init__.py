@@ -7,8 +7,10 @@ from grader.card.plane import pixels_to_sheet, px_per_mm, sheet_to_pixels, tag_s
 from grader.card.pose import camera_height_mm, estimate_camera, focal_px, foot_mm, tilt_deg, to_pixels, to_plane
 from grader.card.printing import draw_sheet_pdf, draw_sheet_png
 from grader.card.reading import read_patches
+from grader.card.serial import Serial, parse_serial, read_serial
 
 __all__ = [
+    "Serial",
     "camera_height_mm",
     "check_readings",
     "draw_sheet_pdf",
@@ -18,10 +20,12 @@ __all__ = [
     "focal_px",
     "foot_mm",
     "load_layouts",
+    "parse_serial",
     "pixels_to_sheet",
     "px_per_mm",
     "read_layout",
     "read_patches",
+    "read_serial",
     "sheet_to_pixels",
     "tag_squares_px",
     "tilt_deg",

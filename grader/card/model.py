@@ -40,7 +40,18 @@ class Tag:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Layout:
-    """A sheet as designed (or as measured after printing): geometry and patch values."""
+    """A sheet as designed (or as measured after printing): geometry and patch values.
+
+    Attributes
+    ----------
+    field, field_lab
+        The plain grey that fries lie on; None on a card.
+    printable
+        A printer can make it as designed: no patch is lighter than the paper, and it fits a paper with its margins.
+        The others are still read in photos.
+    qr
+        The square of the QR code with the serial, without the white around it; None on sheets that carry none.
+    """
 
     key: str
     name: str
@@ -53,6 +64,8 @@ class Layout:
     base_lab: tuple[float, float, float]
     field: Rectangle | None
     field_lab: tuple[float, float, float] | None
+    printable: bool = False
+    qr: Rectangle | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
