@@ -1,6 +1,12 @@
-"""Where the data that ship with the program lie: in the checkout, or inside the installed package."""
+"""Where data lie: those that ship with the program, in the checkout or inside the installed package; the user's own."""
 
+import os
 from pathlib import Path
+
+from platformdirs import user_data_path
+
+HOME_VARIABLE = "FRY_GRADER_HOME"
+"""The environment variable that moves the user's own data to another folder."""
 
 _PACKAGE = Path(__file__).resolve().parent
 
@@ -24,3 +30,9 @@ def app_file() -> Path:
     """The page's entry file, which Streamlit runs."""
     packed = _PACKAGE / "_app.py"
     return packed if packed.exists() else _PACKAGE.parent / "app.py"
+
+
+def home_folder() -> Path:
+    """The folder of the user's own data (values of cards, records of their drift); it need not exist yet."""
+    own = os.environ.get(HOME_VARIABLE)
+    return Path(own).expanduser() if own else user_data_path("fry-grader", appauthor=False)

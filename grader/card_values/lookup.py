@@ -1,0 +1,49 @@
+"""Which values hold for a card on a day."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from grader.card.layouts import load_layouts
+from grader.card.model import Layout
+from grader.card.serial import Serial
+from grader.card_values.keeping import load_values
+from grader.card_values.model import CardValues
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class KnownValues:
+    """All that is known of the house's print runs, and the day on which it is asked."""
+
+    values: tuple[CardValues, ...]
+    on: date
+
+
+def known_values(folder: Path, *, on: date) -> KnownValues:
+    """What a folder holds; see `load_values` for what is raised."""
+    return KnownValues(values=load_values(folder, load_layouts()), on=on)
+
+
+def find_values(known: KnownValues, serial: Serial | None, layout: Layout) -> CardValues | None:
+    """The values of a card: of all measurements of its print run the newest by that day.
+
+    Where all are later the earliest counts: a run may have been photographed before it was measured. Of two of one day
+    the one kept later counts. None where the serial is not known or its run was never kept.
+    """
+    if serial is None:
+        return None
+    fitting = [one for one in known.values if one.run == serial.run and one.layout == layout.key]
+    fitting.sort(key=lambda one: one.measured_on)
+    by_then = [one for one in fitting if one.measured_on <= known.on]
+    return by_then[-1] if by_then else next(iter(fitting), None)
+
+
+def values_for(serial: Serial | None, layout: Layout, folder: Path, *, on: date) -> CardValues | None:
+    """`find_values` in a folder; see `load_values` for what is raised."""
+    return find_values(known_values(folder, on=on), serial, layout)
+
+
+def measured_runs(known: Sequence[CardValues], layout: Layout) -> tuple[str, ...]:
+    """The print runs of a sheet that were measured, by name."""
+    return tuple(sorted({one.run for one in known if one.layout == layout.key and one.measured}))
