@@ -1,0 +1,154 @@
+"""A trueness study as a value: what it was made with, what it found, how long it counts."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from grader.trueness.agreement import Agreement
+from grader.trueness.effects import Effect
+from grader.trueness.model import Quantity
+
+FORMAT_VERSION = 1
+LASTS_MONTHS = 12
+"""Sooner where the print run or the method changes. Common practice for calibrations, no source."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ColourDistance:
+    """CIE 2000 distance between read and known colour: median and 95th percentile; `light` None for all together."""
+
+    light: str | None
+    readings: int
+    median_de: float
+    high_de: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tally:
+    """What was laid and what came of it: nothing is left out in silence.
+
+    Attributes
+    ----------
+    photos, photos_refused, photos_unclear
+        Planned; refused by the grader; with places that could not be told apart or that don't fit the worksheet.
+    laid, met, not_met
+        Pieces over all photos that were judged: each laying of a piece counts.
+    without_value
+        Of those met: layings of which the grader gave no size or colour.
+    strangers
+        Found pieces that the worksheet doesn't know.
+    """
+
+    photos: int
+    photos_refused: int
+    photos_unclear: int
+    laid: int
+    met: int
+    not_met: int
+    without_value: int
+    strangers: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AcceptedLimits:
+    """What the house takes: the most that may be off. Its own choice; `DEFAULT_LIMITS` are data with a reason.
+
+    Attributes
+    ----------
+    length_bias_mm, width_bias_mm, lab_bias
+        Most bias of either sign; the whole confidence interval must lie inside.
+    length_single_mm, width_single_mm
+        Farthest that a limit of agreement may lie from 0.
+    de_median, de_high
+        CIE 2000 distance, median and 95th percentile.
+    reason
+        Why these, in words.
+    """
+
+    length_bias_mm: float
+    length_single_mm: float
+    width_bias_mm: float
+    width_single_mm: float
+    lab_bias: float
+    de_median: float
+    de_high: float
+    reason: str
+
+
+DEFAULT_LIMITS = AcceptedLimits(
+    length_bias_mm=1.0,
+    length_single_mm=4.0,
+    width_bias_mm=0.5,
+    width_single_mm=1.5,
+    lab_bias=2.0,
+    de_median=2.0,
+    de_high=5.0,
+    reason="House choice. Length classes are 25 mm apart, so a bias of 1 mm moves few fries over a limit; the cuts"
+    " that ship allow 1.5 mm in width. Neighbouring steps of a colour scale are at least 2 CIE 2000 units apart.",
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Study:
+    """One study of the method's trueness under a house's own lights.
+
+    Attributes
+    ----------
+    made_on, expires_on
+        The day of the study, and the last day on which it counts.
+    by
+        Initials.
+    sheet, print_run
+        Key of the card's layout, and its print run: the study holds for cards of this run only.
+    method_version
+        The method that was studied; a newer one needs a study of its own.
+    lights
+        The house's lights that it was made under, in words.
+    length_reference, colour_reference
+        What the pieces were measured with, in words.
+    photos_sha256
+        Of the photos that it rests on, in their order.
+    """
+
+    format_version: int
+    made_on: date
+    expires_on: date
+    by: str
+    sheet: str
+    print_run: str
+    method_version: str
+    lights: tuple[str, ...]
+    length_reference: str
+    colour_reference: str
+    limits: AcceptedLimits
+    tally: Tally
+    agreements: tuple[Agreement, ...]
+    distances: tuple[ColourDistance, ...]
+    effects: tuple[Effect, ...]
+    photos_sha256: tuple[str, ...]
+
+    def agreement(self, quantity: Quantity, light: str | None = None) -> Agreement | None:
+        """The agreement of one quantity, over all lights or under one; None where it was not studied."""
+        found = (one for one in self.agreements if (one.quantity, one.light) == (quantity, light))
+        return next(found, None)
+
+    def distance(self, light: str | None = None) -> ColourDistance | None:
+        """The CIE 2000 distances over all lights or under one; None where they were not studied."""
+        return next((one for one in self.distances if one.light == light), None)
+
+
+def newest_for(studies: Sequence[Study], *, sheet: str, print_run: str) -> Study | None:
+    """The newest study of a print run; None where there is none."""
+    own = [study for study in studies if (study.sheet, study.print_run) == (sheet, print_run)]
+    return max(own, key=lambda study: study.made_on, default=None)
+
+
+def later(day: date, months: int) -> date:
+    """The same day of the month so many months later; the last of the month where there is no such day."""
+    years, month = divmod(day.month - 1 + months, 12)
+    for last in (day.day, 30, 29, 28):
+        try:
+            return day.replace(year=day.year + years, month=month + 1, day=last)
+        except ValueError:
+            continue
+    raise AssertionError(day)  # every month has 28 days
