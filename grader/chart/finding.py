@@ -1,0 +1,114 @@
+"""Finding a 24-patch chart in a photo."""
+
+from collections.abc import Callable, Iterable, Iterator
+
+import cv2
+import numpy as np
+from numpy.typing import ArrayLike
+
+from grader.arrays import ByteArray, FloatArray, PixelArray
+from grader.card.homography import fit_homography
+from grader.chart.detector import detected
+from grader.chart.grid import grids
+from grader.chart.model import COLUMNS, ROWS, FoundBy, FoundChart
+from grader.chart.turning import turned_by_colour
+from grader.errors import CardUnusable
+from grader.photo import linear_light, linear_to_srgb
+
+LOOK_PX = 1400
+"""Charts are looked for in a copy whose longer side is at most this."""
+MISFIT_LIMIT_DE = 9.0
+"""Median CIE 2000 difference after a plain matrix beyond which it is no such chart. Charts reach 0.5 to 5, the upper
+end under lamps of few narrow lines; another grid of colours has 13 and more."""
+_BRIGHT = 0.9
+_HALF_GAP = 0.05
+"""From the outer edge of an outer patch to the grid's own corner, pitches: a patch fills nine tenths of its pitch."""
+_GREY = 118
+
+_WAYS: tuple[tuple[FoundBy, Callable[[ByteArray], Iterable[FloatArray]]], ...] = (
+    ("detector", detected),
+    ("grid", grids),
+)
+
+
+def find_chart(pixels: PixelArray, reference_lab: FloatArray, *, leave_out_px: ArrayLike | None = None) -> FoundChart:
+    """The 24-patch chart in a photo, whichever way it lies, mirrored too.
+
+    Parameters
+    ----------
+    pixels
+        (h, w, 3) RGB, sRGB-encoded, uint8 or uint16.
+    reference_lab
+        (24, 3) what its patches are known to be: CIELAB, D65.
+    leave_out_px
+        (k, 2) corners of an area where no chart is, because a card of ours lies there.
+
+    Raises
+    ------
+    CardUnusable
+        `chart_not_found`.
+    """
+    small, scale = _reduced(pixels)
+    if leave_out_px is not None:
+        hidden = np.rint(np.asarray(leave_out_px) * scale).astype(np.int32)
+        small = np.asarray(cv2.fillPoly(small.copy(), [hidden], (_GREY,) * 3), np.uint8)
+    to_full = _scaled_up(1 / scale)
+    for way, look in _WAYS:
+        for picture in _exposures(small):
+            found = [turned_by_colour(small, one, reference_lab, found_by=way) for one in look(picture)]
+            best = min(found, key=lambda one: one.misfit_de, default=None)
+            if best is not None and best.misfit_de <= MISFIT_LIMIT_DE:
+                return FoundChart(homography=to_full @ best.homography, misfit_de=best.misfit_de, found_by=way)
+    raise CardUnusable(
+        "There is no 24-patch chart in this photo that can be found.",
+        hint="Take it so that all 24 patches show, evenly lit, in focus and neither burnt out nor black; or say where"
+        " they are: NAME.corners.json beside the photo.",
+        code="chart_not_found",
+    )
+
+
+def chart_at(pixels: PixelArray, corners_px: ArrayLike, reference_lab: FloatArray) -> FoundChart:
+    """The chart between given corners: the outer ones of its four outer patches, in turn around it, from any of them.
+
+    Raises
+    ------
+    CardUnusable
+        `chart_not_found`: the colours between these corners are those of no such chart.
+    """
+    corners = np.asarray(corners_px, float)
+    low, right, foot = _HALF_GAP, COLUMNS - _HALF_GAP, ROWS - _HALF_GAP
+    places = np.array([[low, low], [right, low], [right, foot], [low, foot]])
+    ways = [fit_homography(places, np.roll(corners, turn, axis=0)) for turn in (0, 1)]
+    found = [turned_by_colour(pixels, one, reference_lab, found_by="corners") for one in ways]
+    best = min(found, key=lambda one: one.misfit_de)
+    if best.misfit_de > MISFIT_LIMIT_DE:
+        raise CardUnusable(
+            "What lies between the given corners has not the colours of a 24-patch chart.",
+            hint="Give the outer corners of the four outer patches, [x, y] in px of the upright photo, in turn around.",
+            code="chart_not_found",
+        )
+    return best
+
+
+def _reduced(pixels: PixelArray) -> tuple[ByteArray, float]:
+    """An 8-bit copy of a size to look in, and how much smaller it is."""
+    eight_bit = pixels if pixels.dtype == np.uint8 else (pixels >> 8).astype(np.uint8)
+    scale = min(1.0, LOOK_PX / max(pixels.shape[:2]))
+    size = (round(pixels.shape[1] * scale), round(pixels.shape[0] * scale))
+    return np.asarray(cv2.resize(eight_bit, size, interpolation=cv2.INTER_AREA), np.uint8), scale
+
+
+def _exposures(picture: ByteArray) -> Iterator[ByteArray]:
+    """The picture, and where it is dark (as pictures of linear values are) a brighter copy."""
+    yield picture
+    light = linear_light(picture)
+    bright = float(np.percentile(light, 99))
+    if 0 < bright < _BRIGHT / 2:
+        lifted = linear_to_srgb(np.minimum(light * (_BRIGHT / bright), 1.0))
+        yield np.rint(lifted * 255).astype(np.uint8)
+
+
+def _scaled_up(factor: float) -> FloatArray:
+    """(3, 3) px of the small copy to px of the photo; pixel centres are whole numbers in both."""
+    shift = (factor - 1) / 2
+    return np.array([[factor, 0.0, shift], [0.0, factor, shift], [0.0, 0.0, 1.0]])
