@@ -2,24 +2,29 @@
 
 from grader.card_values.applying import apply_values, patch_lab_u
 from grader.card_values.document import read_values, write_values
+from grader.card_values.importing import Measurement, import_readings
 from grader.card_values.keeping import keep_values, load_values, values_folder
 from grader.card_values.lookup import KnownValues, find_values, known_values, measured_runs, values_for
 from grader.card_values.model import AsRead, CardValues, Method, designed_values
+from grader.card_values.template import template_csv
 
 __all__ = [
     "AsRead",
     "CardValues",
     "KnownValues",
+    "Measurement",
     "Method",
     "apply_values",
     "designed_values",
     "find_values",
+    "import_readings",
     "keep_values",
     "known_values",
     "load_values",
     "measured_runs",
     "patch_lab_u",
     "read_values",
+    "template_csv",
     "values_folder",
     "values_for",
     "write_values",

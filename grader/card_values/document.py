@@ -44,7 +44,7 @@ class _AsRead(_Part):
     white: Literal["D50", "D65"]
     quantity: Literal["lab", "xyz", "spectrum"]
     patch_lab: tuple[_RawLab, ...]
-    base_lab: _RawLab | None = None
+    base_lab: _RawLab
     field_lab: _RawLab | None = None
     source: _Words
     source_sha256: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
@@ -70,7 +70,7 @@ class _Document(_Part):
     field_lab_u: _LabU | None = None
     patch_lab: tuple[_Lab, ...]
     patch_lab_u: tuple[_LabU, ...]
-    as_read: _AsRead | None = None
+    as_read: tuple[_AsRead, ...] = ()
 
 
 def read_values(text: str, *, name: str, layouts: Sequence[Layout]) -> CardValues:
@@ -112,7 +112,6 @@ def _parsed(text: str, name: str) -> dict[str, object]:
 
 
 def _values(document: _Document) -> CardValues:
-    as_read = document.as_read
     return CardValues(
         run=document.run,
         layout=document.layout,
@@ -127,7 +126,7 @@ def _values(document: _Document) -> CardValues:
         expires_on=document.expires_on,
         measured_by=document.measured_by,
         instrument=document.instrument,
-        as_read=None if as_read is None else _as_read(as_read),
+        as_read=tuple(_as_read(part) for part in document.as_read),
     )
 
 
@@ -136,7 +135,7 @@ def _as_read(part: _AsRead) -> AsRead:
         white=part.white,
         quantity=part.quantity,
         patch_lab=_table(part.patch_lab),
-        base_lab=_triple_or_none(part.base_lab),
+        base_lab=_triple(part.base_lab),
         field_lab=_triple_or_none(part.field_lab),
         source=part.source,
         source_sha256=part.source_sha256,
@@ -194,15 +193,14 @@ def _lines(values: CardValues) -> Iterator[str]:
         yield from _numbers(key, getattr(values, key))
     for key in ("patch_lab", "patch_lab_u"):
         yield from _rows(key, getattr(values, key))
-    if values.as_read is None:
-        return
-    yield "\n# The readings as they came in, in the white that they came in."
-    yield "[as_read]"
-    for key in ("white", "quantity", "source", "source_sha256"):
-        yield toml_entry(key, getattr(values.as_read, key))
-    for key in ("base_lab", "field_lab"):
-        yield from _numbers(key, getattr(values.as_read, key))
-    yield from _rows("patch_lab", values.as_read.patch_lab)
+    for read in values.as_read:
+        yield "\n# The readings of one card as they came in, in the white that they came in."
+        yield "[[as_read]]"
+        for key in ("white", "quantity", "source", "source_sha256"):
+            yield toml_entry(key, getattr(read, key))
+        for key in ("base_lab", "field_lab"):
+            yield from _numbers(key, getattr(read, key))
+        yield from _rows("patch_lab", read.patch_lab)
 
 
 def _numbers(key: str, numbers: FloatArray | None) -> Iterator[str]:

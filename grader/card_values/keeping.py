@@ -7,6 +7,7 @@ import errno
 from collections.abc import Sequence
 from pathlib import Path
 
+from grader.card.layouts import load_layouts
 from grader.card.model import Layout
 from grader.card_values.document import CHARACTERS_AT_MOST, read_values, write_values
 from grader.card_values.model import CardValues
@@ -42,11 +43,14 @@ def keep_values(folder: Path, values: CardValues) -> Path:
 
     Raises
     ------
+    DocumentFaulty
+        They are no values that could be read again.
     OSError
-        It can't be written; no half file is left behind.
+        They can't be written; no half file is left behind.
     """
-    folder.mkdir(parents=True, exist_ok=True)
     text = write_values(values)
+    read_values(text, name="What is to be kept", layouts=load_layouts())
+    folder.mkdir(parents=True, exist_ok=True)
     for turn in range(1, _OF_ONE_DAY_AT_MOST + 1):
         path = folder / f"{values.run}.{values.layout}.{values.measured_on.isoformat()}.{turn:02}.toml"
         if not path.exists():

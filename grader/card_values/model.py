@@ -19,18 +19,18 @@ what the layout asks the printer for."""
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class AsRead:
-    """The readings as they came in, before anything was converted.
+    """The readings of one card as they came in, before anything was converted or averaged.
 
     Attributes
     ----------
     white
         The white that they are relative to.
     quantity
-        What was handed in: CIELAB, XYZ or spectral reflectance (integrated here, CIE 1931 2 degree observer).
+        What was handed in: CIELAB, XYZ or spectral reflectance (integrated here for D65, 2 degree observer).
     patch_lab
         (n, 3) CIELAB in that white, in the layout's order of patches.
     base_lab, field_lab
-        (3,) the same of the bare paper and of a mat's field; None where they were not read.
+        (3,) the same of the bare paper and of a mat's field (None on a card).
     source, source_sha256
         Name and SHA-256 of the file that they came in.
     """
@@ -38,7 +38,7 @@ class AsRead:
     white: Literal["D50", "D65"]
     quantity: Literal["lab", "xyz", "spectrum"]
     patch_lab: FloatArray
-    base_lab: FloatArray | None
+    base_lab: FloatArray
     field_lab: FloatArray | None
     source: str
     source_sha256: str
@@ -71,7 +71,7 @@ class CardValues:
     instrument
         What measured them, in words: make-independent facts (geometry, filter, backing, lights), as its user states.
     as_read
-        The readings before conversion; None where values were not handed in but made here.
+        The readings before conversion, one entry a card; none where values were not handed in but made here.
     """
 
     run: str
@@ -87,7 +87,7 @@ class CardValues:
     expires_on: date
     measured_by: str
     instrument: str
-    as_read: AsRead | None = None
+    as_read: tuple[AsRead, ...] = ()
 
     @property
     def measured(self) -> bool:

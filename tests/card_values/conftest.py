@@ -42,14 +42,16 @@ def measured(card: Layout) -> CardValues:
         expires_on=date(2027, 11, 20),
         measured_by="AB",
         instrument='45/0, M1, "black" backing',
-        as_read=AsRead(
-            white="D50",
-            quantity="lab",
-            patch_lab=frozen(patch_lab + 0.1),
-            base_lab=frozen(np.array([94.0, 0.5, -1.9])),
-            field_lab=None,
-            source="readings.txt",
-            source_sha256="0f" * 32,
+        as_read=(
+            AsRead(
+                white="D50",
+                quantity="lab",
+                patch_lab=frozen(patch_lab + 0.1),
+                base_lab=frozen(np.array([94.0, 0.5, -1.9])),
+                field_lab=None,
+                source="readings.txt",
+                source_sha256="0f" * 32,
+            ),
         ),
     )
 
@@ -64,5 +66,5 @@ def measured_mat(mat: Layout, measured: CardValues) -> CardValues:
         patch_lab_u=frozen(np.full_like(patch_lab, 0.5)),
         field_lab=frozen(np.array([57.0, 0.5, -0.5])),
         field_lab_u=frozen(np.full(3, 0.5)),
-        as_read=None,
+        as_read=(),
     )

@@ -1,5 +1,7 @@
 """Values on disk: each measurement a file, nothing overwritten, the newest by the day counts."""
 
+import resource
+from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -65,9 +67,25 @@ def test_more_of_one_day_than_have_room_are_told(tmp_path: Path, measured: CardV
         keep_values(tmp_path, measured)
 
 
-def test_what_can_not_be_written_leaves_no_half_file(tmp_path: Path, measured: CardValues) -> None:
-    with pytest.raises(UnicodeEncodeError):
+def test_what_could_not_be_read_again_is_not_kept(tmp_path: Path, measured: CardValues) -> None:
+    with pytest.raises(DocumentFaulty, match="instrument"):
         keep_values(tmp_path, replace(measured, instrument="half a pair: \ud800"))
+    assert list(tmp_path.iterdir()) == []
+
+
+@pytest.fixture
+def full_disk() -> Iterator[None]:
+    """No file can grow beyond 100 bytes: to the program that is a disk without space left."""
+    limits = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (100, limits[1]))
+    yield
+    resource.setrlimit(resource.RLIMIT_FSIZE, limits)
+
+
+@pytest.mark.usefixtures("full_disk")
+def test_a_full_disk_leaves_no_half_file(tmp_path: Path, measured: CardValues) -> None:
+    with pytest.raises(OSError, match="File too large"):
+        keep_values(tmp_path, measured)
     assert list(tmp_path.iterdir()) == []
 
 
