@@ -27,6 +27,16 @@ _SPECTRAL = re.compile(r"SPECTRAL_NM_?(\d{3})")
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d{1,3})?")
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Samples:
+    """Readings of some samples: CIELAB (n, 3) in the white of their file, and for D65 (Bradford)."""
+
+    white: White
+    quantity: Literal["lab", "xyz", "spectrum"]
+    read_lab: FloatArray
+    lab: FloatArray
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Columns:
     """Which columns hold what: the patch's name (candidates, the best first), and the numbers."""
@@ -58,28 +68,40 @@ def read_card(table: ReadingsTable, layout: Layout, *, white: White | None) -> t
     DocumentFaulty
         With every fault of the table.
     """
-    faults: list[Fault] = []
     wanted = sample_names(layout)
+    samples = read_samples(table, wanted, white=white)
+    faults = tuple(_off_design(samples.lab, layout, wanted))
+    if faults:
+        raise DocumentFaulty(table.name, faults, hint=READINGS_HINT)
+    count = len(layout.patches)
+    as_read = AsRead(
+        white=samples.white,
+        quantity=samples.quantity,
+        patch_lab=frozen(samples.read_lab[:count]),
+        base_lab=frozen(samples.read_lab[count]),
+        field_lab=frozen(samples.read_lab[count + 1]) if layout.field_lab else None,
+        source=table.name,
+        source_sha256=table.sha256,
+    )
+    return as_read, samples.lab
+
+
+def read_samples(table: ReadingsTable, wanted: Sequence[str], *, white: White | None) -> Samples:
+    """The readings of samples by their names, in the order wanted; `white` as for `read_card`.
+
+    Raises
+    ------
+    DocumentFaulty
+        With every fault of the table.
+    """
+    faults: list[Fault] = []
     columns = _columns(table, faults)
     settled = None if columns is None else _settled_white(table, columns, white, faults)
     numbers = None if columns is None else _numbers(table, columns, wanted, faults)
     if columns is None or settled is None or numbers is None:
         raise DocumentFaulty(table.name, tuple(faults), hint=READINGS_HINT)
     read_lab, lab = _lab(columns, numbers, settled)
-    faults += _off_design(lab, layout, wanted)
-    if faults:
-        raise DocumentFaulty(table.name, tuple(faults), hint=READINGS_HINT)
-    count = len(layout.patches)
-    as_read = AsRead(
-        white=settled,
-        quantity=columns.quantity,
-        patch_lab=frozen(read_lab[:count]),
-        base_lab=frozen(read_lab[count]),
-        field_lab=frozen(read_lab[count + 1]) if layout.field_lab else None,
-        source=table.name,
-        source_sha256=table.sha256,
-    )
-    return as_read, lab
+    return Samples(white=settled, quantity=columns.quantity, read_lab=frozen(read_lab), lab=frozen(lab))
 
 
 def sample_names(layout: Layout) -> tuple[str, ...]:
@@ -154,7 +176,7 @@ def _numbers(table: ReadingsTable, columns: _Columns, wanted: Sequence[str], fau
         elif name in found:
             faults.append(_fault(row.line, f"sample {name}", f"is there twice, first on line {found[name][0].line}"))
         else:
-            found[name] = row, [_number(row.cells[at], comma=table.decimal_comma) for at in columns.numbers]
+            found[name] = row, [plain_number(row.cells[at], comma=table.decimal_comma) for at in columns.numbers]
     missing = [name for name in wanted if name not in found]
     if missing:
         faults.append(_fault(None, "the file", f"has no reading of {', '.join(missing)}"))
@@ -181,7 +203,7 @@ def _sample(cell: str, wanted: Sequence[str]) -> str | None:
     return beyond.get(name)
 
 
-def _number(cell: str, *, comma: bool) -> float:
+def plain_number(cell: str, *, comma: bool) -> float:
     """The number in a cell; not a number where there is none that is plain."""
     text = cell.strip().replace(",", ".") if comma else cell.strip()
     return float(text) if _NUMBER.fullmatch(text) else float("nan")
