@@ -5,6 +5,8 @@ from typing import Annotated
 
 import typer
 
+from grader.cli.chart_commands import chart_check
+
 EXIT_CODES = """Exit codes: 0 done, and all photos were processed, whatever was found; 2 wrong use, a faulty
 document, or the machine lacks something; 5 results could not be written. With --exit-verdict also: 1 a batch failed;
 3 a photo was refused; 4 undecided."""
@@ -171,3 +173,6 @@ def demo(
     if page:
         typer.echo(f"The page is at {page_address(port)}; end it with Ctrl+C.")
         raise typer.Exit(serve_page(port))
+
+
+app.command("chart-check", epilog=EXIT_CODES)(chart_check)

@@ -16,7 +16,7 @@ from grader.cli.page import has_screen, page_command
 from grader.places import calibration_folder
 
 Call = Callable[..., Result]
-COMMANDS = ("grade", "card", "check", "list", "demo")
+COMMANDS = ("grade", "card", "check", "list", "demo", "chart-check")
 
 
 def flat(text: str) -> str:
