@@ -17,6 +17,8 @@ from grader.trueness.model import COLUMNS, ROWS, Laid
 
 _CLEAR_GAP = 1.3
 """The narrowest gap between places over the widest within one: below, places can't be told apart. Our choice."""
+_FITTING_PLACES = 0.5
+"""Where fewer of the places hold as many pieces as were laid there, those that do may do so by accident. Our choice."""
 
 
 class PlacesUnclearError(GraderError, ValueError):
@@ -78,6 +80,12 @@ def match_places(middles: FloatArray, laid: tuple[Laid, ...]) -> Matched:
     if len(middles) < max(ROWS, COLUMNS):
         return Matched(met=(), not_met=planned, strangers=len(middles))
     places = 1 + COLUMNS * _bands(middles[:, 1], ROWS, "rows") + _bands(middles[:, 0], COLUMNS, "columns")
+    fitting = sum(int(np.sum(places == there.place)) == len(there.pieces) for there in laid)
+    if fitting < _FITTING_PLACES * len(laid):
+        raise PlacesUnclearError(
+            f"Only {fitting} of {len(laid)} places hold as many pieces as the worksheet says.",
+            hint="Check that this photo is the one that the worksheet means, and that all pieces show; take it again.",
+        )
     met: list[Met] = []
     not_met: list[str] = []
     used = 0

@@ -66,14 +66,14 @@ def test_the_references_own_doubt_does_not_shrink_with_the_pieces() -> None:
 def test_a_known_bias_is_found_and_where_it_comes_from() -> None:
     rng = np.random.default_rng(4)
     off = Off(bias=0.8, pieces=0.5, photos=0.6, rest=0.3)
-    agreement = agreement_of(readings(kit(bars=54), off, rng, only=["length_mm"]))
+    agreement = agreement_of(readings(kit(bars=40), off, rng, only=["length_mm"]))
     assert agreement.bias.low < 0.8 < agreement.bias.high
     assert agreement.sd_pieces == pytest.approx(0.5, rel=0.25)
     assert agreement.sd_rest == pytest.approx(0.3, rel=0.15)
     assert agreement.sd == pytest.approx(
         np.hypot(np.hypot(agreement.sd_pieces, agreement.sd_photos), agreement.sd_rest)
     )
-    assert (agreement.readings, agreement.pieces, agreement.photos) == (54 * 6, 54, 6)
+    assert (agreement.readings, agreement.pieces, agreement.photos) == (40 * 6, 40, 6)
 
 
 def _simulated(off: Off, quantity: Quantity, *, runs: int, number: int) -> list[Agreement]:
