@@ -25,12 +25,23 @@ class GraderError(Exception):
         return f"{self.message} {self.hint}"
 
 
-class PhotoRefused(GraderError, ValueError):
-    """A photograph that can't be judged; `code` is its reason code."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """What is wrong or doubtful about a photo, what to do about it, and whether it can't be judged for it."""
 
-    def __init__(self, message: str, *, hint: str, code: str) -> None:
+    code: str
+    message: str
+    hint: str
+    refuses: bool = False
+
+
+class PhotoRefused(GraderError, ValueError):
+    """A photograph that can't be judged; `code` is its reason code, `others` what else was found, gravest first."""
+
+    def __init__(self, message: str, *, hint: str, code: str, others: Sequence[Finding] = ()) -> None:
         super().__init__(message, hint=hint)
         self.code = code
+        self.others = tuple(others)
 
 
 class PhotoUnreadable(PhotoRefused):

@@ -1,6 +1,7 @@
 """A photo in: decoded, upright, in sRGB; is it sharp, is it exposed."""
 
 from grader.photo.exposure import Exposure, exposure
+from grader.photo.flash import find_flash
 from grader.photo.model import Photo
 from grader.photo.quality import check_fries_exposure, check_sharpness, check_sheet_exposure, check_without_card
 from grader.photo.reading import read_photo
@@ -16,6 +17,7 @@ __all__ = [
     "check_without_card",
     "edge_blur_px",
     "exposure",
+    "find_flash",
     "linear_light",
     "linear_to_srgb",
     "overall_blur",

@@ -12,15 +12,20 @@ from PIL import ExifTags, Image
 LONGEST_FOCAL_35MM = 1200.0
 SHORTEST_FOCAL_35MM = 5.0
 """Fisheye to bird watcher; the tag's 0 means "unknown" (Exif 3.0, FocalLengthIn35mmFilm)."""
+_NO_FLASH, _LARGEST_FLASH = 0x20, 0x7F
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CameraFacts:
-    """`orientation` as in Exif, 1 where absent; `focal_35mm` in mm and `taken_at` in ISO 8601, None where absent."""
+    """`orientation` as in Exif, 1 where absent; `focal_35mm` in mm and `taken_at` in ISO 8601, None where absent.
+
+    `flash_fired`: the file says so.
+    """
 
     orientation: int = 1
     focal_35mm: float | None = None
     taken_at: str | None = None
+    flash_fired: bool = False
 
     def with_orientation(self, orientation: int) -> Self:
         """The same facts for a picture that its decoder has turned already."""
@@ -38,6 +43,7 @@ def camera_facts(exif: Image.Exif) -> CameraFacts:
         orientation=orientation if isinstance(orientation, int) and 1 <= orientation <= 8 else 1,
         focal_35mm=_focal(details.get(ExifTags.Base.FocalLengthIn35mmFilm)),
         taken_at=_taken(details.get(ExifTags.Base.DateTimeOriginal), details.get(ExifTags.Base.OffsetTimeOriginal)),
+        flash_fired=_fired(details.get(ExifTags.Base.Flash)),
     )
 
 
@@ -55,6 +61,11 @@ def _focal(value: Any) -> float | None:
     if not isinstance(value, int | float) or not SHORTEST_FOCAL_35MM <= value <= LONGEST_FOCAL_35MM:
         return None
     return float(value)
+
+
+def _fired(value: Any) -> bool:
+    """Exif 3.0, Flash: bit 0 says that it fired, bit 5 that the camera has none; both can't be."""
+    return isinstance(value, int) and 0 < value <= _LARGEST_FLASH and bool(value & 1) and not value & _NO_FLASH
 
 
 def _taken(value: Any, offset: Any) -> str | None:

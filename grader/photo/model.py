@@ -25,6 +25,8 @@ class Photo:
         EXIF 35 mm equivalent focal length, mm; None where the file doesn't say.
     taken_at
         EXIF time taken, ISO 8601 without a zone unless the file gives one; None where the file doesn't say.
+    flash_fired
+        The file's EXIF says that the flash fired.
     """
 
     name: str
@@ -34,6 +36,7 @@ class Photo:
     source_profile: str
     focal_35mm: float | None
     taken_at: str | None
+    flash_fired: bool = False
 
     @property
     def size_px(self) -> tuple[int, int]:

@@ -46,6 +46,7 @@ def read_photo(data: bytes, *, name: str) -> Photo:
         source_profile=raster.source_profile,
         focal_35mm=raster.facts.focal_35mm,
         taken_at=raster.facts.taken_at,
+        flash_fired=raster.facts.flash_fired,
     )
 
 
