@@ -5,6 +5,7 @@ from grader.card_values.document import read_values, write_values
 from grader.card_values.importing import Measurement, import_readings
 from grader.card_values.keeping import keep_values, load_values, values_folder
 from grader.card_values.lookup import KnownValues, find_values, known_values, measured_runs, values_for
+from grader.card_values.misfit import ValuesFit, compare_fits
 from grader.card_values.model import AsRead, CardValues, Method, designed_values
 from grader.card_values.template import template_csv
 
@@ -14,7 +15,9 @@ __all__ = [
     "KnownValues",
     "Measurement",
     "Method",
+    "ValuesFit",
     "apply_values",
+    "compare_fits",
     "designed_values",
     "find_values",
     "import_readings",
