@@ -2,12 +2,15 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 
 import numpy as np
 
 from grader.fries.model import Measured
+from grader.trueness.comparing import SeenPhoto, make_study
 from grader.trueness.model import COLOURS, LENGTHS, Compared, Kit, Piece, Quantity
 from grader.trueness.schedule import KitSize, plan_kit
+from grader.trueness.study import Study
 
 LIGHTS = ("daylight from the window", "kitchen tubes", "pass lamps")
 
@@ -84,3 +87,38 @@ def readings(
                         )
                     )
     return compared
+
+
+def study(
+    off: Off,
+    rng: np.random.Generator,
+    *,
+    met_bars: int = 24,
+    met_chips: int = 15,
+    light_off: tuple[str, float] | None = None,
+) -> Study:
+    """A study of readings that are off by so much; under one light colours may be off by more."""
+    planned = kit()
+    met = {f"B{number:02}" for number in range(1, met_bars + 1)} | {f"C{n:02}" for n in range(1, met_chips + 1)}
+    compared = [one for one in readings(planned, off, rng) if one.piece in met]
+    if light_off is not None:
+        compared = [
+            replace(one, read=replace(one.read, value=one.read.value + light_off[1]))
+            if one.light == light_off[0] and one.quantity in COLOURS
+            else one
+            for one in compared
+        ]
+    seen = [
+        SeenPhoto(
+            planned=photo,
+            compared=tuple(one for one in compared if one.photo == photo.name),
+            met=len({one.piece for one in compared if one.photo == photo.name}),
+            not_met=(),
+            without_value=0,
+            strangers=0,
+        )
+        for photo in planned.photos
+    ]
+    return make_study(
+        planned, seen, made_on=date(2026, 11, 25), method_version="1", photos_sha256=["ab" * 32] * len(seen)
+    )
