@@ -11,7 +11,17 @@ import numpy as np
 
 from grader.card import check_readings, find_sheet, load_layouts, read_patches, tag_squares_px
 from grader.card.model import FoundSheet, SheetReadings
-from grader.card_values import patch_lab_u
+from grader.card.serial import Serial
+from grader.card_values import (
+    CardValues,
+    IdentifiedCard,
+    KnownValues,
+    as_of,
+    disowned,
+    fit_by_design,
+    identify_card,
+    patch_lab_u,
+)
 from grader.colour import SheetColour, SheetSamples, expected_error, fit_sheet_colour, light_at, refuse_poor_fit
 from grader.decision import judge_batch, judge_plate
 from grader.decision.model import Verdict
@@ -36,11 +46,12 @@ Progress = Callable[[float, str], None]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reason:
-    """Why a photo was refused, or a warning where it was measured."""
+    """Why a photo was refused, or a warning where it was measured; a quiet one is worth knowing and alarms nobody."""
 
     code: str
     message: str
     hint: str
+    quiet: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,7 +69,9 @@ class ColourQuality:
 class GradedPhoto:
     """One photo graded, or refused.
 
-    Where it was refused `reasons` says why, and `plate`, `sheet`, `colour_quality` and `verdict` are None.
+    Where it was refused `reasons` says why, and `plate`, `sheet`, `colour_quality` and `verdict` are None. `serial` is
+    that of its card, None where it has none or it can't be read; `values` are those of its print run, in which the
+    sheet's layout then is, None where none are known or they turned out to be another card's.
     """
 
     name: str
@@ -70,6 +83,8 @@ class GradedPhoto:
     plate: Plate | None
     verdict: Verdict | None
     reasons: tuple[Reason, ...]
+    serial: Serial | None = None
+    values: CardValues | None = None
 
     @property
     def refused(self) -> bool:
@@ -86,7 +101,14 @@ class GradedBatch:
     verdict: Verdict | None
 
 
-def grade_photo(data: bytes, *, name: str, standard: Standard, progress: Progress | None = None) -> GradedPhoto:
+def grade_photo(
+    data: bytes,
+    *,
+    name: str,
+    standard: Standard,
+    known: KnownValues | None = None,
+    progress: Progress | None = None,
+) -> GradedPhoto:
     """Grade one photo; a photo that can't be judged comes back refused with its reasons, never as an exception.
 
     Parameters
@@ -97,6 +119,8 @@ def grade_photo(data: bytes, *, name: str, standard: Standard, progress: Progres
         As its sender calls it; shown to people, never opened.
     standard
         What the fries are held against.
+    known
+        The values of the house's print runs, and today; None takes every card as designed.
     progress
         Called as the work goes on.
     """
@@ -106,13 +130,17 @@ def grade_photo(data: bytes, *, name: str, standard: Standard, progress: Progres
     try:
         tell(0.0, "reading the photo")
         photo = read_photo(data, name=name)
-        return _grade(photo, standard, tell)
+        return _grade(photo, standard, known and as_of(known, photo.taken_at), tell)
     except PhotoRefused as refusal:
         return _refused(name, sha256, photo, refusal)
 
 
 def grade_batch(
-    photos: Sequence[tuple[str, bytes]], *, standard: Standard, progress: Progress | None = None
+    photos: Sequence[tuple[str, bytes]],
+    *,
+    standard: Standard,
+    known: KnownValues | None = None,
+    progress: Progress | None = None,
 ) -> GradedBatch:
     """Grade several photos of one batch together; one bad photo never stops the rest.
 
@@ -120,7 +148,7 @@ def grade_batch(
     ----------
     photos
         Name and bytes of each.
-    standard, progress
+    standard, known, progress
         As for `grade_photo`.
     """
     tell = progress or _quiet
@@ -130,7 +158,7 @@ def grade_batch(
         def within(share: float, what: str, done: int = done, name: str = name) -> None:
             tell((done + share) / len(photos), f"{name}: {what}")
 
-        graded.append(grade_photo(data, name=name, standard=standard, progress=within))
+        graded.append(grade_photo(data, name=name, standard=standard, known=known, progress=within))
     tell(1.0, "judging the batch")
     return GradedBatch(photos=tuple(graded), standard=standard, verdict=judge_photos(graded, standard))
 
@@ -145,17 +173,12 @@ def judge_photos(photos: Sequence[GradedPhoto], standard: Standard) -> Verdict |
     return judge_batch(plates, standard) if plates else None
 
 
-def _grade(photo: Photo, standard: Standard, tell: Progress) -> GradedPhoto:
+def _grade(photo: Photo, standard: Standard, known: KnownValues | None, tell: Progress) -> GradedPhoto:
     tell(0.1, "looking for the card")
-    sheet = _find_sheet(photo)
+    card = identify_card(photo.pixels, _find_sheet(photo), known)
     tell(0.25, "reading the card's colours")
-    readings = read_patches(photo.pixels, sheet)
-    check_sheet_exposure(readings.patch_rgb, readings.patch_clipped)
-    check_readings(sheet, readings)
-    check_sharpness(photo.pixels, tag_squares_px(sheet), square_mm=sheet.layout.tag_size_mm)
-    samples = _samples(sheet, readings)
-    colour = fit_sheet_colour(samples)
-    refuse_poor_fit(colour.correction)
+    card, readings, samples, colour = _read_colours(photo, card)
+    sheet = card.sheet
     tell(0.4, "finding and measuring the fries")
     plate = find_fries(
         photo.pixels,
@@ -177,7 +200,9 @@ def _grade(photo: Photo, standard: Standard, tell: Progress) -> GradedPhoto:
         colour_quality=_colour_quality(colour, readings),
         plate=plate,
         verdict=judge_plate(plate.fries, standard),
-        reasons=_warnings(sheet, plate),
+        reasons=_warnings(sheet, plate) + _of_card(card),
+        serial=card.serial,
+        values=card.values,
     )
 
 
@@ -191,14 +216,32 @@ def _find_sheet(photo: Photo) -> FoundSheet:
         raise
 
 
-def _samples(sheet: FoundSheet, readings: SheetReadings) -> SheetSamples:
-    areas = [patch.area for patch in sheet.layout.patches]
+def _read_colours(
+    photo: Photo, card: IdentifiedCard
+) -> tuple[IdentifiedCard, SheetReadings, SheetSamples, SheetColour]:
+    """The card's patches and what corrects them; the card without its values where they prove to be another card's."""
+    sheet = card.sheet
+    readings = read_patches(photo.pixels, sheet)
+    check_sheet_exposure(readings.patch_rgb, readings.patch_clipped)
+    check_readings(sheet, readings)
+    check_sharpness(photo.pixels, tag_squares_px(sheet), square_mm=sheet.layout.tag_size_mm)
+    samples = _samples(card, readings)
+    colour = fit_sheet_colour(samples)
+    if card.measured and fit_by_design(samples, colour, card.designed).mismatch:
+        return _read_colours(photo, disowned(card))
+    refuse_poor_fit(colour.correction)
+    return card, readings, samples, colour
+
+
+def _samples(card: IdentifiedCard, readings: SheetReadings) -> SheetSamples:
+    layout = card.sheet.layout
+    areas = [patch.area for patch in layout.patches]
     return SheetSamples(
         patch_xy_mm=np.array([[area.x_mm + area.width_mm / 2, area.y_mm + area.height_mm / 2] for area in areas]),
         patch_rgb=readings.patch_rgb,
         patch_rgb_u=readings.patch_rgb_u,
-        patch_lab=np.array([patch.lab for patch in sheet.layout.patches]),
-        patch_lab_u=patch_lab_u(sheet.layout, None),
+        patch_lab=np.array([patch.lab for patch in layout.patches]),
+        patch_lab_u=patch_lab_u(layout, card.values),
         patch_usable=readings.patch_usable,
         ground_xy_mm=readings.ground_xy_mm,
         ground_rgb=readings.ground_rgb,
@@ -254,6 +297,13 @@ def _warnings(sheet: FoundSheet, plate: Plate) -> tuple[Reason, ...]:
             )
         )
     return tuple(warnings)
+
+
+def _of_card(card: IdentifiedCard) -> tuple[Reason, ...]:
+    return tuple(
+        Reason(code=one.code, message=one.message, hint=one.hint, quiet=one.code == "card_not_measured")
+        for one in card.findings
+    )
 
 
 def _refused(name: str, sha256: str, photo: Photo | None, refusal: PhotoRefused) -> GradedPhoto:

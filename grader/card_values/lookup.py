@@ -1,7 +1,7 @@
 """Which values hold for a card on a day."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
@@ -23,6 +23,15 @@ class KnownValues:
 def known_values(folder: Path, *, on: date) -> KnownValues:
     """What a folder holds; see `load_values` for what is raised."""
     return KnownValues(values=load_values(folder, load_layouts()), on=on)
+
+
+def as_of(known: KnownValues, taken_at: str | None) -> KnownValues:
+    """The same, asked for the day on which a photo was taken (ISO 8601), where it says so and that day has come."""
+    try:
+        taken_on = date.fromisoformat((taken_at or "")[:10])
+    except ValueError:
+        return known
+    return replace(known, on=min(taken_on, known.on))
 
 
 def find_values(known: KnownValues, serial: Serial | None, layout: Layout) -> CardValues | None:

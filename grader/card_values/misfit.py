@@ -5,11 +5,13 @@ photo clearly better, or as well while the values fit worse than their uncertain
 its serial says, the readings were taken of another, or it has faded since.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from grader.arrays import FloatArray
+from grader.card.model import Layout
+from grader.colour import SheetColour, SheetSamples, fit_sheet_colour
 
 CLEARLY = 1.2
 """Of the error by the values over that by the design. On 600 simulated photographs (half with a stained patch, printers
@@ -59,6 +61,21 @@ def compare_fits(by_values_de: FloatArray, by_design_de: FloatArray, patch_lab_u
     return ValuesFit(
         by_values=_typical(by_values_de), by_design=_typical(by_design_de), allowed=_AT_MOST * float(np.sqrt(variance))
     )
+
+
+def fit_by_design(samples: SheetSamples, by_values: SheetColour, designed: Layout) -> ValuesFit:
+    """Fit a sheet, already fitted by its values, by its design too, and compare the two.
+
+    Parameters
+    ----------
+    samples, by_values
+        What was read of the sheet, with its measured colours, and the fit to them.
+    designed
+        Its layout as designed.
+    """
+    designed_lab = np.array([patch.lab for patch in designed.patches])
+    by_design = fit_sheet_colour(replace(samples, patch_lab=designed_lab, patch_lab_u=np.zeros_like(designed_lab)))
+    return compare_fits(by_values.correction.left_out_de, by_design.correction.left_out_de, samples.patch_lab_u)
 
 
 def _typical(left_out_de: FloatArray) -> float:
