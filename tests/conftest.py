@@ -2,19 +2,29 @@
 
 import os
 import tomllib
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 from hypothesis import settings
 
-from grader.places import sample_folder
+from grader.places import HOME_VARIABLE, sample_folder
 from tests.bars.grading import Graded, grade_and_score
 
 # In CI a test must fail for the change at hand, not for a case that only this run happened to draw.
 settings.register_profile("ci", derandomize=True, deadline=None)
 settings.register_profile("dev", deadline=None)
 settings.load_profile("ci" if os.environ.get("CI") else "dev")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def home(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+    """What the program keeps for its user goes to a folder of this session's, never to that of who runs the tests."""
+    folder = tmp_path_factory.mktemp("home")
+    with pytest.MonkeyPatch.context() as environment:
+        environment.setenv(HOME_VARIABLE, str(folder))
+        yield folder
 
 
 @pytest.fixture(scope="session")

@@ -123,7 +123,7 @@ def card_words(serial: Serial | None, values: CardValues | None) -> str:
     """A card and where its colours come from, in a line."""
     which = "Card" if serial is None else f"Card {serial}"
     if values is None or not values.measured:
-        return f"{which}: colours as designed, not measured."
+        return f"{which}: colours as its sheet was designed; nobody measured this print."
     how = {"instrument": "by instrument", "chart": "beside a chart"}[values.method]
     return (
         f"{which}: colours measured {how} on {values.measured_on.isoformat()} by {values.measured_by},"

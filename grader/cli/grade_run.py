@@ -1,8 +1,10 @@
 """One run over batches of photos: grade each, write its results, let go of its pixels, judge the batch, sum up."""
 
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 
+from grader.card_values import KnownValues
 from grader.cli.photos import PhotoBatch
 from grader.drawing import draw_plate, picture_jpeg
 from grader.grading import GradedPhoto, Progress, Reason, judge_photos
@@ -17,7 +19,9 @@ OnPhoto = Callable[[Path], Progress]
 """Called as a photo's turn comes; gives what to tell of its progress."""
 
 
-def grade_file(path: Path, *, standard: Standard, progress: Progress | None = None) -> GradedPhoto:
+def grade_file(
+    path: Path, *, standard: Standard, known: KnownValues | None = None, progress: Progress | None = None
+) -> GradedPhoto:
     """Grade one file; whatever goes wrong comes back as a refusal, so that the rest of a run goes on."""
     try:
         data = path.read_bytes()
@@ -25,13 +29,18 @@ def grade_file(path: Path, *, standard: Standard, progress: Progress | None = No
         message = f"The file can't be read ({error})."
         hint = "Check that the file can be opened, and grade it again."
         return refusal(path.name, b"", Reason(code="photo_unreadable", message=message, hint=hint))
-    return grade_guarded(data, name=path.name, standard=standard, progress=progress)
+    return grade_guarded(data, name=path.name, standard=standard, known=known, progress=progress)
 
 
 def run(
-    batches: Sequence[PhotoBatch], *, standard: Standard, out: Path, on_photo: OnPhoto | None = None
+    batches: Sequence[PhotoBatch],
+    *,
+    standard: Standard,
+    out: Path,
+    known: KnownValues | None = None,
+    on_photo: OnPhoto | None = None,
 ) -> tuple[BatchEntry, ...]:
-    """Grade all batches into `out`, which is made where it isn't there.
+    """Grade all batches into `out`, which is made where it isn't there; `known` as for `grade_photo`.
 
     Raises
     ------
@@ -40,18 +49,25 @@ def run(
     """
     out.mkdir(parents=True, exist_ok=True)
     names = ResultNames()
-    entries = tuple(_run_batch(batch, names, standard=standard, out=out, on_photo=on_photo) for batch in batches)
+    grade = partial(grade_file, standard=standard, known=known)
+    entries = tuple(_run_batch(batch, names, grade, standard=standard, out=out, on_photo=on_photo) for batch in batches)
     write_summary(out, entries, standard=standard)
     return entries
 
 
 def _run_batch(
-    batch: PhotoBatch, names: ResultNames, *, standard: Standard, out: Path, on_photo: OnPhoto | None
+    batch: PhotoBatch,
+    names: ResultNames,
+    grade: Callable[..., GradedPhoto],
+    *,
+    standard: Standard,
+    out: Path,
+    on_photo: OnPhoto | None,
 ) -> BatchEntry:
     photos: list[PhotoEntry] = []
     for path in batch.photos:
         progress = None if on_photo is None else on_photo(path)
-        graded = grade_file(path, standard=standard, progress=progress)
+        graded = grade(path, progress=progress)
         stem = names.give(path.name)
         write_readings(out, stem, graded, standard=standard)
         _write_picture(out, stem, graded, standard=standard)

@@ -9,6 +9,7 @@ from rich.progress import Progress as Bars
 from grader.cli.grade_run import run
 from grader.cli.photos import PhotoBatch
 from grader.grading import Progress
+from grader.records.house import known_today
 from grader.records.summary import BatchEntry
 from grader.standard.model import Standard
 
@@ -16,7 +17,7 @@ from grader.standard.model import Standard
 def run_with_progress(
     batches: tuple[PhotoBatch, ...], *, standard: Standard, out: Path, console: Console
 ) -> tuple[BatchEntry, ...]:
-    """Grade with a bar over all photos; nothing is drawn where the console is no terminal."""
+    """Grade by the house's own card values, with a bar over all photos; none where the console is no terminal."""
     columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn())
     with Bars(*columns, console=console, transient=True, disable=not console.is_terminal) as bars:
         whole = bars.add_task("", total=sum(len(batch.photos) for batch in batches))
@@ -31,4 +32,4 @@ def run_with_progress(
 
             return tell
 
-        return run(batches, standard=standard, out=out, on_photo=on_photo)
+        return run(batches, standard=standard, out=out, known=known_today(), on_photo=on_photo)

@@ -7,11 +7,13 @@ from rich.console import Console
 from rich.markup import escape
 from rich.table import Table
 
+from grader.card_values import card_words
 from grader.cli.commands import CAUTION
 from grader.decision import by_gravity
 from grader.decision.model import Outcome, Verdict
 from grader.decision.words import percent
 from grader.drawing.signs import SIGNS
+from grader.grading import GradedPhoto
 from grader.records.summary import BatchEntry
 from grader.standard.model import Standard
 
@@ -43,13 +45,20 @@ def tell_batch(console: Console, batch: BatchEntry) -> None:
         verdict = batch.verdict
         console.print(f"{outcome_text(verdict.outcome)}  {escape(verdict.headline)}")
         console.print(_limits(verdict))
+    for line in dict.fromkeys(card_words(one.serial, one.values) for one in _judged(batch)):
+        console.print(escape(line), style="dim")
     for entry in batch.photos:
+        told = [reason for reason in entry.graded.reasons if not reason.quiet]
         if entry.graded.refused:
             console.print(f"[yellow]! {escape(entry.graded.name)} was refused[/]")
-        elif entry.graded.reasons:
+        elif told:
             console.print(f"{escape(entry.graded.name)}:")
-        for reason in entry.graded.reasons:
+        for reason in told:
             console.print(f"  {escape(reason.message)} {escape(reason.hint)}")
+
+
+def _judged(batch: BatchEntry) -> list[GradedPhoto]:
+    return [entry.graded for entry in batch.photos if not entry.graded.refused]
 
 
 def tell_run(console: Console, batches: Iterable[BatchEntry], *, out: Path) -> None:

@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from grader.arrays import frozen
+from grader.card_values import KnownValues
 from grader.grading import METHOD_VERSION, GradedPhoto, Progress, Reason, grade_photo
 from grader.standard.model import Standard
 
@@ -28,10 +29,17 @@ def refusal(name: str, data: bytes, reason: Reason) -> GradedPhoto:
     )
 
 
-def grade_guarded(data: bytes, *, name: str, standard: Standard, progress: Progress | None = None) -> GradedPhoto:
+def grade_guarded(
+    data: bytes,
+    *,
+    name: str,
+    standard: Standard,
+    known: KnownValues | None = None,
+    progress: Progress | None = None,
+) -> GradedPhoto:
     """Grade one photo; a fault of this program is logged and refuses the photo, so that the rest goes on."""
     try:
-        return grade_photo(data, name=name, standard=standard, progress=progress)
+        return grade_photo(data, name=name, standard=standard, known=known, progress=progress)
     except Exception as error:
         log.exception("Grading %s hit a fault of this program", name)
         message = f"A fault of this program stopped the grading ({type(error).__name__})."

@@ -137,6 +137,29 @@ def standard_record(standard: Standard) -> Json:
     return {"name": standard.name, "version": standard.version}
 
 
+def reasons_record(graded: GradedPhoto) -> list[Json]:
+    """Why a photo was refused, or what is doubtful about it, the gravest first."""
+    return [{"code": r.code, "message": r.message, "hint": r.hint} for r in graded.reasons]
+
+
+def card_record(graded: GradedPhoto) -> Json:
+    """Which card lies in a photo, and whose colours it was given: null where it is not known."""
+    values = graded.values
+    return {
+        "serial": None if graded.serial is None else str(graded.serial),
+        "values": None
+        if values is None
+        else {
+            "run": values.run,
+            "method": values.method,
+            "measured_on": values.measured_on.isoformat(),
+            "expires_on": values.expires_on.isoformat(),
+            "measured_by": values.measured_by,
+            "instrument": values.instrument,
+        },
+    }
+
+
 def _photo_facts(graded: GradedPhoto) -> Json | None:
     photo = graded.photo
     if photo is None:
@@ -156,6 +179,7 @@ def _sheet_facts(graded: GradedPhoto) -> Json | None:
         return None
     return {
         "layout": sheet.layout.key,
+        **card_record(graded),
         "hidden_tags": list(sheet.hidden_tags),
         "tag_rms_px": number(sheet.tag_rms_px),
         "focal_known": sheet.camera.focal_known,
@@ -184,7 +208,7 @@ def photo_record(graded: GradedPhoto, *, standard: Standard) -> Json:
         "sha256": graded.sha256,
         "method_version": graded.method_version,
         "status": "refused" if plate is None else "measured",
-        "reasons": [{"code": r.code, "message": r.message, "hint": r.hint} for r in graded.reasons],
+        "reasons": reasons_record(graded),
         "fries": [] if plate is None else [_fry(fry, standard.scale) for fry in plate.fries],
         "heaped": None if plate is None else plate.heaped,
         "standard": standard_record(standard),

@@ -13,9 +13,11 @@ from grader.records.naming import FRIES, SUMMARY
 from grader.records.readings import (
     FORMAT_VERSION,
     Json,
+    card_record,
     flag_names,
     json_bytes,
     number,
+    reasons_record,
     standard_record,
     verdict_record,
 )
@@ -82,7 +84,8 @@ def _photo(entry: PhotoEntry) -> Json:
         "source": entry.source,
         "sha256": graded.sha256,
         "status": "refused" if graded.refused else "measured",
-        "reasons": [{"code": r.code, "message": r.message, "hint": r.hint} for r in graded.reasons],
+        "reasons": reasons_record(graded),
+        "card": card_record(graded),
         "fries": 0 if graded.plate is None else len(graded.plate.fries),
         "outcome": None if graded.verdict is None else graded.verdict.outcome.value,
     }

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner, Result
 
+from grader.card_values import KnownValues
 from grader.cli.commands import app
 from grader.decision.model import Outcome, Verdict
 from grader.grading import GradedPhoto, Progress
@@ -31,8 +32,11 @@ def call() -> Call:
 def made_up_grading(monkeypatch: pytest.MonkeyPatch) -> None:
     """Photos with "refused" in their name are refused, with "burst" they meet a fault; one plate passes, two fail."""
 
-    def grade_photo(data: bytes, *, name: str, standard: Standard, progress: Progress | None = None) -> GradedPhoto:
+    def grade_photo(
+        data: bytes, *, name: str, standard: Standard, known: KnownValues | None, progress: Progress | None = None
+    ) -> GradedPhoto:
         assert standard.name
+        assert known is None or known.values == ()
         assert data
         if progress is not None:
             progress(0.5, "finding the fries")

@@ -9,6 +9,7 @@ import pytest
 import streamlit as st
 from streamlit.testing.v1 import AppTest
 
+from grader.card_values import KnownValues
 from grader.decision.model import Outcome
 from grader.grading import GradedPhoto, Progress
 from grader.standard.model import Standard
@@ -23,8 +24,11 @@ def graded_names(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """The names of the photos that were really graded, not recalled; "refused" and "burst" in a name do as they say."""
     names: list[str] = []
 
-    def grade_photo(data: bytes, *, name: str, standard: Standard, progress: Progress | None = None) -> GradedPhoto:
+    def grade_photo(
+        data: bytes, *, name: str, standard: Standard, known: KnownValues | None, progress: Progress | None = None
+    ) -> GradedPhoto:
         assert standard.name
+        assert known is None or known.on.year > 2000  # the day is asked of the clock
         names.append(name)
         if progress is not None:
             progress(0.5, "finding the fries")

@@ -1,5 +1,9 @@
+from datetime import date
+
 import pytest
 
+from grader.card import load_layouts
+from grader.card_values import KnownValues, designed_values
 from grader.pages.components.grading import Grader
 from tests.records import made_up
 
@@ -39,3 +43,13 @@ def test_literal_text_has_no_markdown_in_it(text: str) -> None:
     bare = literal(text)
     assert bare.replace("\\", "") == text
     assert all(bare[place - 1] == "\\" for place, letter in enumerate(bare) if letter in "*<>$[]():")
+
+
+def test_a_card_measured_anew_is_graded_anew(graded_names: list[str]) -> None:
+    grader, on = Grader(), date(2026, 11, 20)
+    nobody = KnownValues(values=(), on=on)
+    layout = load_layouts()[0]
+    kept = designed_values(layout, run="K7Q2X", printed_on=on, expires_on=on, by="AB")
+    for known in (nobody, nobody, KnownValues(values=(kept,), on=on)):
+        grader.grade("a.jpg", b"1", made_up.standard(), nothing, known=known)
+    assert len(graded_names) == 2

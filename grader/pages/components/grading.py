@@ -7,11 +7,13 @@ from threading import Lock
 
 import streamlit as st
 
+from grader.card_values import KnownValues, write_values
 from grader.decision.model import Verdict
 from grader.drawing import draw_plate, picture_jpeg
 from grader.grading import METHOD_VERSION, GradedPhoto, Progress, judge_photos
 from grader.pages.components.choosing import Photos
 from grader.records.guarded import grade_guarded, without_pixels
+from grader.records.house import known_today
 from grader.standard import write_standard
 from grader.standard.model import Standard
 
@@ -36,7 +38,7 @@ class SeenBatch:
 
 
 class Grader:
-    """Remembers the photos graded last by their bytes, name and standard, and grades one at a time.
+    """Remembers the photos graded last by bytes, name, standard and card values, and grades one at a time.
 
     Streamlit's own cache can't show progress from inside, and two photos at once would need twice the memory.
     """
@@ -46,12 +48,14 @@ class Grader:
         self._seen: OrderedDict[str, SeenPhoto] = OrderedDict()
         self._lock = Lock()
 
-    def grade(self, name: str, data: bytes, standard: Standard, progress: Progress) -> SeenPhoto:
+    def grade(
+        self, name: str, data: bytes, standard: Standard, progress: Progress, *, known: KnownValues | None = None
+    ) -> SeenPhoto:
         """Grade one photo, or recall it."""
-        key = _key(name, data, standard)
+        key = _key(name, data, standard, known)
         with self._lock:
             if key not in self._seen:
-                graded = grade_guarded(data, name=name, standard=standard, progress=progress)
+                graded = grade_guarded(data, name=name, standard=standard, known=known, progress=progress)
                 picture = draw_plate(graded, standard)
                 packed = None if picture is None else picture_jpeg(picture)
                 self._seen[key] = SeenPhoto(graded=without_pixels(graded), picture=packed)
@@ -61,9 +65,10 @@ class Grader:
             return self._seen[key]
 
 
-def _key(name: str, data: bytes, standard: Standard) -> str:
+def _key(name: str, data: bytes, standard: Standard, known: KnownValues | None) -> str:
     digest = hashlib.sha256(data)
-    for part in (name, METHOD_VERSION, write_standard(standard)):
+    cards = () if known is None else (known.on.isoformat(), *(write_values(values) for values in known.values))
+    for part in (name, METHOD_VERSION, write_standard(standard), *cards):
         digest.update(b"\0" + part.encode())
     return digest.hexdigest()
 
@@ -76,6 +81,7 @@ def grader() -> Grader:
 
 def grade_batch(photos: Photos, standard: Standard) -> SeenBatch:
     """Grade all photos with a bar that says what is being done, and judge the batch over them."""
+    known = known_today()
     bar = st.progress(0.0, text="Waiting for its turn")
     seen = []
     for turn, (name, data) in enumerate(photos):
@@ -84,7 +90,7 @@ def grade_batch(photos: Photos, standard: Standard) -> SeenBatch:
             done = min(max((turn + share) / len(photos), 0.0), 1.0)
             bar.progress(done, text=f"Photo {turn + 1} of {len(photos)}: {doing}")
 
-        seen.append(grader().grade(name, data, standard, tell))
+        seen.append(grader().grade(name, data, standard, tell, known=known))
     bar.empty()
     verdict = judge_photos([one.graded for one in seen], standard)
     return SeenBatch(photos=tuple(seen), standard=standard, verdict=verdict)

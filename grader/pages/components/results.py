@@ -2,6 +2,7 @@
 
 import streamlit as st
 
+from grader.card_values import card_words
 from grader.pages.components import colour_chart, length_chart, tables, verdicts
 from grader.pages.components.grading import SeenBatch, SeenPhoto
 from grader.pages.components.plain_words import literal
@@ -56,8 +57,10 @@ def _show_plates(judged: list[SeenPhoto]) -> None:
             if one.picture is not None:
                 st.image(one.picture, alt=_plate_alt(one), width="stretch")
             st.caption(literal(one.graded.name) + (ALONE if len(judged) > 1 else ""))
+            st.caption(literal(card_words(one.graded.serial, one.graded.values)))
             for reason in one.graded.reasons:
-                st.caption(f"⚠ {literal(reason.message)} {literal(reason.hint)}")
+                if not reason.quiet:
+                    st.caption(f"⚠ {literal(reason.message)} {literal(reason.hint)}")
 
 
 def _plate_alt(one: SeenPhoto) -> str:
