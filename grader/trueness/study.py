@@ -137,10 +137,15 @@ class Study:
         return next((one for one in self.distances if one.light == light), None)
 
 
-def newest_for(studies: Sequence[Study], *, sheet: str, print_run: str) -> Study | None:
-    """The newest study of a print run; None where there is none."""
+def newest_for(studies: Sequence[Study], *, sheet: str, print_run: str, on: date) -> Study | None:
+    """The newest study of a print run by a day, the first of all where all are later; None where there is none.
+
+    Of two of one day the one that comes later in `studies` counts.
+    """
     own = [study for study in studies if (study.sheet, study.print_run) == (sheet, print_run)]
-    return max(own, key=lambda study: study.made_on, default=None)
+    own.sort(key=lambda study: study.made_on)
+    by_then = [study for study in own if study.made_on <= on]
+    return by_then[-1] if by_then else next(iter(own), None)
 
 
 def later(day: date, months: int) -> date:

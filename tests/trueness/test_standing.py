@@ -151,9 +151,17 @@ def test_no_word_claims_that_food_is_safe_or_done(good: Study) -> None:
 
 
 def test_the_newest_study_of_the_run_is_the_one_that_counts(good: Study) -> None:
-    old, other = replace(good, made_on=date(2025, 1, 1)), replace(good, print_run="D3F4G", made_on=date(2027, 1, 1))
-    assert newest_for([old, good, other], sheet="card-a6", print_run="K7Q2X") == good
-    assert newest_for([old], sheet="mat-a4", print_run="K7Q2X") is None
+    old, other = replace(good, made_on=date(2025, 1, 1)), replace(good, print_run="D3F4G", made_on=date(2026, 11, 30))
+    again = replace(good, by="XY")
+
+    def newest(studies: list[Study], on: date = DAY, sheet: str = "card-a6") -> Study | None:
+        return newest_for(studies, sheet=sheet, print_run="K7Q2X", on=on)
+
+    assert newest([old, good, other]) == good
+    assert newest([good, again, old]) == again
+    assert newest([old, good], on=date(2026, 11, 24)) == old
+    assert newest([good, old], on=date(2020, 1, 1)) == old
+    assert newest([old], sheet="mat-a4") is None
 
 
 @pytest.mark.parametrize(
