@@ -6,6 +6,7 @@ Every step is a room's; this page only strings them together.
 import hashlib
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import date
 
 import numpy as np
 
@@ -37,6 +38,7 @@ from grader.photo import (
     read_photo,
 )
 from grader.standard.model import Standard
+from grader.trueness import Standing, Study, newest_for, standing_of, weakest
 
 METHOD_VERSION = "1"
 
@@ -71,7 +73,8 @@ class GradedPhoto:
 
     Where it was refused `reasons` says why, and `plate`, `sheet`, `colour_quality` and `verdict` are None. `serial` is
     that of its card, None where it has none or it can't be read; `values` are those of its print run, in which the
-    sheet's layout then is, None where none are known or they turned out to be another card's.
+    sheet's layout then is, None where none are known or they turned out to be another card's. `standing` is what the
+    result may claim; None where there is no result.
     """
 
     name: str
@@ -85,6 +88,7 @@ class GradedPhoto:
     reasons: tuple[Reason, ...]
     serial: Serial | None = None
     values: CardValues | None = None
+    standing: Standing | None = None
 
     @property
     def refused(self) -> bool:
@@ -100,6 +104,11 @@ class GradedBatch:
     standard: Standard
     verdict: Verdict | None
 
+    @property
+    def standing(self) -> Standing | None:
+        """What the verdict may claim: no more than the weakest of its photos."""
+        return weakest(photo.standing for photo in self.photos)
+
 
 def grade_photo(
     data: bytes,
@@ -107,6 +116,7 @@ def grade_photo(
     name: str,
     standard: Standard,
     known: KnownValues | None = None,
+    studies: Sequence[Study] = (),
     progress: Progress | None = None,
 ) -> GradedPhoto:
     """Grade one photo; a photo that can't be judged comes back refused with its reasons, never as an exception.
@@ -121,6 +131,8 @@ def grade_photo(
         What the fries are held against.
     known
         The values of the house's print runs, and today; None takes every card as designed.
+    studies
+        The house's trueness studies: what the result may claim follows from them and from the card's values.
     progress
         Called as the work goes on.
     """
@@ -130,7 +142,7 @@ def grade_photo(
     try:
         tell(0.0, "reading the photo")
         photo = read_photo(data, name=name)
-        return _grade(photo, standard, known and as_of(known, photo.taken_at), tell)
+        return _grade(photo, standard, known and as_of(known, photo.taken_at), studies, tell)
     except PhotoRefused as refusal:
         return _refused(name, sha256, photo, refusal)
 
@@ -140,6 +152,7 @@ def grade_batch(
     *,
     standard: Standard,
     known: KnownValues | None = None,
+    studies: Sequence[Study] = (),
     progress: Progress | None = None,
 ) -> GradedBatch:
     """Grade several photos of one batch together; one bad photo never stops the rest.
@@ -148,7 +161,7 @@ def grade_batch(
     ----------
     photos
         Name and bytes of each.
-    standard, known, progress
+    standard, known, studies, progress
         As for `grade_photo`.
     """
     tell = progress or _quiet
@@ -158,7 +171,7 @@ def grade_batch(
         def within(share: float, what: str, done: int = done, name: str = name) -> None:
             tell((done + share) / len(photos), f"{name}: {what}")
 
-        graded.append(grade_photo(data, name=name, standard=standard, known=known, progress=within))
+        graded.append(grade_photo(data, name=name, standard=standard, known=known, studies=studies, progress=within))
     tell(1.0, "judging the batch")
     return GradedBatch(photos=tuple(graded), standard=standard, verdict=judge_photos(graded, standard))
 
@@ -173,7 +186,9 @@ def judge_photos(photos: Sequence[GradedPhoto], standard: Standard) -> Verdict |
     return judge_batch(plates, standard) if plates else None
 
 
-def _grade(photo: Photo, standard: Standard, known: KnownValues | None, tell: Progress) -> GradedPhoto:
+def _grade(
+    photo: Photo, standard: Standard, known: KnownValues | None, studies: Sequence[Study], tell: Progress
+) -> GradedPhoto:
     tell(0.1, "looking for the card")
     card = identify_card(photo.pixels, _find_sheet(photo), known)
     tell(0.25, "reading the card's colours")
@@ -203,6 +218,7 @@ def _grade(photo: Photo, standard: Standard, known: KnownValues | None, tell: Pr
         reasons=_warnings(sheet, plate) + _of_card(card),
         serial=card.serial,
         values=card.values,
+        standing=_standing(card, studies, known),
     )
 
 
@@ -297,6 +313,14 @@ def _warnings(sheet: FoundSheet, plate: Plate) -> tuple[Reason, ...]:
             )
         )
     return tuple(warnings)
+
+
+def _standing(card: IdentifiedCard, studies: Sequence[Study], known: KnownValues | None) -> Standing:
+    """What is known of a card lifts its results; without a day (nobody asked the house) nothing is known of it."""
+    if known is None or card.values is None:
+        return standing_of(None, None, date.min, METHOD_VERSION)
+    study = newest_for(studies, sheet=card.values.layout, print_run=card.values.run, on=known.on)
+    return standing_of(card.values, study, known.on, METHOD_VERSION)
 
 
 def _of_card(card: IdentifiedCard) -> tuple[Reason, ...]:
