@@ -141,6 +141,8 @@ class SheetReadings:
         (n,) something lies on the patch or it lies outside the picture; a reflection or a hard shadow lies on it.
     patch_usable
         (n,) False where a patch is clipped, hidden or shiny: leave it out.
+    paper_clipped
+        Share of the bare paper's spots with a channel full, 0 where none is in sight.
     ground_xy_mm, ground_rgb
         (m, 2) and (m, 3): spots of bare sheet (and of a mat's field where nothing lies on it: `ground_lab` tells
         them apart), for the way the light falls off. The camera's tone and haze shift field against paper: give each
@@ -155,6 +157,7 @@ class SheetReadings:
     patch_hidden: MaskArray
     patch_shiny: MaskArray
     patch_usable: MaskArray
+    paper_clipped: float
     ground_xy_mm: FloatArray
     ground_rgb: FloatArray
     ground_lab: FloatArray

@@ -64,6 +64,7 @@ def read_patches(pixels: PixelArray, sheet: FoundSheet) -> SheetReadings:
         patch_hidden=frozen(hidden),
         patch_shiny=frozen(shiny),
         patch_usable=frozen(~hidden & ~shiny & (clipped_share <= CLIPPED_LIMIT)),
+        paper_clipped=_share(paper.clipped[~paper.state.covered]),
         ground_xy_mm=frozen(ground_xy_mm),
         ground_rgb=frozen(ground_rgb),
         ground_lab=frozen(ground_lab),
@@ -107,6 +108,10 @@ def _spots_around(centres_mm: FloatArray, paper: _Paper, spoilt: MaskArray) -> F
     """(n,) how many of the paper spots around each patch are spoilt."""
     around = np.abs(centres_mm[:, None] - paper.xy_mm).max(axis=2) < _AROUND_MM
     return np.asarray((around & spoilt).sum(axis=1), float)
+
+
+def _share(mask: MaskArray) -> float:
+    return float(mask.mean()) if len(mask) else 0.0
 
 
 def _ground(pixels: PixelArray, sheet: FoundSheet, paper: _Paper) -> tuple[FloatArray, FloatArray, FloatArray]:

@@ -27,6 +27,10 @@ rounding is then 3 % of such a colour, and noise is more. Good photos show 0.5 t
 MOST_CLIPPED_PATCHES = 0.2
 """Share of the patches that are too bright: the correction has then lost its light end, where pale fries lie."""
 
+MOST_CLIPPED_PAPER = 0.5
+"""Share of the bare paper with a channel full, under a warm lamp the red one first: the light can't be followed over
+the rest, and pale fries are next. None is in good photos."""
+
 MOST_CLIPPED_FRIES = 0.2
 """Share of the fries' pixels with a channel full: shine takes a few percent, and is left out of their colour."""
 
@@ -37,7 +41,7 @@ _BRIGHT_PATCH = 0.7
 _PATCH_IS_CLIPPED_FROM = 0.1
 
 
-def check_sheet_exposure(patch_rgb: FloatArray, patch_clipped: FloatArray) -> None:
+def check_sheet_exposure(patch_rgb: FloatArray, patch_clipped: FloatArray, *, paper_clipped: float = 0.0) -> None:
     """Refuse a photo whose card is too dark or too bright.
 
     Parameters
@@ -46,6 +50,8 @@ def check_sheet_exposure(patch_rgb: FloatArray, patch_clipped: FloatArray) -> No
         (n, 3) mean linear light of each patch, 0 to 1.
     patch_clipped
         (n,) share of each patch's pixels with a channel at an end of its range.
+    paper_clipped
+        Share of the bare paper with a channel full.
 
     Raises
     ------
@@ -58,6 +64,8 @@ def check_sheet_exposure(patch_rgb: FloatArray, patch_clipped: FloatArray) -> No
     burnt = (brightest >= _BRIGHT_PATCH) & (np.asarray(patch_clipped) > _PATCH_IS_CLIPPED_FROM)
     if burnt.mean() > MOST_CLIPPED_PATCHES:
         raise _overexposed(f"{int(burnt.sum())} of the card's {burnt.size} patches are")
+    if paper_clipped > MOST_CLIPPED_PAPER:
+        raise _overexposed("the card's white paper is")
 
 
 def check_fries_exposure(fries: Exposure) -> None:

@@ -64,6 +64,13 @@ def test_a_burnt_card_is_refused() -> None:
     assert _code(lambda: check_sheet_exposure(bright, clipped)) == "photo_overexposed"
 
 
+def test_burnt_paper_is_refused_before_its_patches_are_burnt() -> None:
+    clipped = NO_CLIPPING.copy()
+    clipped[-2:] = 1
+    check_sheet_exposure(GREYS, clipped, paper_clipped=0.3)
+    assert _code(lambda: check_sheet_exposure(GREYS, clipped, paper_clipped=0.8)) == "photo_overexposed"
+
+
 def test_one_clipped_patch_or_a_dark_one_with_an_empty_channel_is_no_reason() -> None:
     clipped = NO_CLIPPING.copy()
     clipped[-1] = 1
