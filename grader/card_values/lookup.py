@@ -42,10 +42,22 @@ def find_values(known: KnownValues, serial: Serial | None, layout: Layout) -> Ca
     """
     if serial is None:
         return None
-    fitting = [one for one in known.values if one.run == serial.run and one.layout == layout.key]
-    fitting.sort(key=lambda one: one.measured_on)
-    by_then = [one for one in fitting if one.measured_on <= known.on]
-    return by_then[-1] if by_then else next(iter(fitting), None)
+    return _newest([one for one in known.values if one.run == serial.run and one.layout == layout.key], known.on)
+
+
+def newest_of_each(known: KnownValues) -> tuple[CardValues, ...]:
+    """Of each print run of each sheet what counts on that day, by run and sheet."""
+    kept: dict[tuple[str, str], list[CardValues]] = {}
+    for one in known.values:
+        kept.setdefault((one.run, one.layout), []).append(one)
+    newest = (_newest(of_one, known.on) for _, of_one in sorted(kept.items()))
+    return tuple(one for one in newest if one is not None)
+
+
+def _newest(of_one_run: Sequence[CardValues], on: date) -> CardValues | None:
+    by_day = sorted(of_one_run, key=lambda one: one.measured_on)
+    by_then = [one for one in by_day if one.measured_on <= on]
+    return by_then[-1] if by_then else next(iter(by_day), None)
 
 
 def values_for(serial: Serial | None, layout: Layout, folder: Path, *, on: date) -> CardValues | None:

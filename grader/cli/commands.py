@@ -5,6 +5,7 @@ from typing import Annotated
 
 import typer
 
+from grader.cli.card_values_commands import card_values
 from grader.cli.chart_commands import chart_check
 
 EXIT_CODES = """Exit codes: 0 done, and all photos were processed, whatever was found; 2 wrong use, a faulty
@@ -176,3 +177,4 @@ def demo(
 
 
 app.command("chart-check", epilog=EXIT_CODES)(chart_check)
+app.add_typer(card_values, name="card-values")

@@ -14,6 +14,7 @@ import cv2
 import numpy as np
 
 from grader.arrays import LabelArray
+from grader.card_values import CardValues
 from grader.decision.model import LimitDecision, Verdict
 from grader.errors import GraderError
 from grader.fries.model import Fry, FryFlag, Measured
@@ -22,6 +23,7 @@ from grader.records.naming import LABELS, READINGS
 from grader.records.scale_words import fry_place
 from grader.records.whole_files import write_whole
 from grader.standard.model import ColourScale, Standard
+from grader.trueness import Standing
 
 Json = dict[str, Any]
 
@@ -144,19 +146,35 @@ def reasons_record(graded: GradedPhoto) -> list[Json]:
 
 def card_record(graded: GradedPhoto) -> Json:
     """Which card lies in a photo, and whose colours it was given: null where it is not known."""
-    values = graded.values
     return {
         "serial": None if graded.serial is None else str(graded.serial),
-        "values": None
-        if values is None
-        else {
-            "run": values.run,
-            "method": values.method,
-            "measured_on": values.measured_on.isoformat(),
-            "expires_on": values.expires_on.isoformat(),
-            "measured_by": values.measured_by,
-            "instrument": values.instrument,
-        },
+        "values": None if graded.values is None else values_facts(graded.values),
+    }
+
+
+def values_facts(values: CardValues) -> Json:
+    """Where a print run's colours come from."""
+    return {
+        "run": values.run,
+        "method": values.method,
+        "measured_on": values.measured_on.isoformat(),
+        "expires_on": values.expires_on.isoformat(),
+        "measured_by": values.measured_by,
+        "instrument": values.instrument,
+    }
+
+
+def standing_record(standing: Standing | None) -> Json | None:
+    """What a result may claim, why, and what would lift it."""
+    if standing is None:
+        return None
+    return {
+        "colour": standing.colour.value,
+        "colour_reason": standing.colour_reason,
+        "colour_lift": standing.colour_lift,
+        "length": standing.length.value,
+        "length_reason": standing.length_reason,
+        "length_lift": standing.length_lift,
     }
 
 
@@ -213,6 +231,7 @@ def photo_record(graded: GradedPhoto, *, standard: Standard) -> Json:
         "heaped": None if plate is None else plate.heaped,
         "standard": standard_record(standard),
         "verdict": verdict_record(graded.verdict),
+        "standing": standing_record(graded.standing),
         "picture": _photo_facts(graded),
         "sheet": _sheet_facts(graded),
         "colour_quality": _colour_quality(graded),
