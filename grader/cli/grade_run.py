@@ -14,13 +14,19 @@ from grader.records.readings import write_readings
 from grader.records.summary import BatchEntry, PhotoEntry, write_summary
 from grader.records.whole_files import write_whole
 from grader.standard.model import Standard
+from grader.trueness import Study
 
 OnPhoto = Callable[[Path], Progress]
 """Called as a photo's turn comes; gives what to tell of its progress."""
 
 
 def grade_file(
-    path: Path, *, standard: Standard, known: KnownValues | None = None, progress: Progress | None = None
+    path: Path,
+    *,
+    standard: Standard,
+    known: KnownValues | None = None,
+    studies: Sequence[Study] = (),
+    progress: Progress | None = None,
 ) -> GradedPhoto:
     """Grade one file; whatever goes wrong comes back as a refusal, so that the rest of a run goes on."""
     try:
@@ -29,7 +35,7 @@ def grade_file(
         message = f"The file can't be read ({error})."
         hint = "Check that the file can be opened, and grade it again."
         return refusal(path.name, b"", Reason(code="photo_unreadable", message=message, hint=hint))
-    return grade_guarded(data, name=path.name, standard=standard, known=known, progress=progress)
+    return grade_guarded(data, name=path.name, standard=standard, known=known, studies=studies, progress=progress)
 
 
 def run(
@@ -38,9 +44,10 @@ def run(
     standard: Standard,
     out: Path,
     known: KnownValues | None = None,
+    studies: Sequence[Study] = (),
     on_photo: OnPhoto | None = None,
 ) -> tuple[BatchEntry, ...]:
-    """Grade all batches into `out`, which is made where it isn't there; `known` as for `grade_photo`.
+    """Grade all batches into `out`, which is made where it isn't there; `known` and `studies` as for `grade_photo`.
 
     Raises
     ------
@@ -49,7 +56,7 @@ def run(
     """
     out.mkdir(parents=True, exist_ok=True)
     names = ResultNames()
-    grade = partial(grade_file, standard=standard, known=known)
+    grade = partial(grade_file, standard=standard, known=known, studies=studies)
     entries = tuple(_run_batch(batch, names, grade, standard=standard, out=out, on_photo=on_photo) for batch in batches)
     write_summary(out, entries, standard=standard)
     return entries

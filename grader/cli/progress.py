@@ -9,7 +9,7 @@ from rich.progress import Progress as Bars
 from grader.cli.grade_run import run
 from grader.cli.photos import PhotoBatch
 from grader.grading import Progress
-from grader.records.house import known_today
+from grader.records.house import kept_studies, known_today
 from grader.records.summary import BatchEntry
 from grader.standard.model import Standard
 
@@ -32,4 +32,5 @@ def run_with_progress(
 
             return tell
 
-        return run(batches, standard=standard, out=out, known=known_today(), on_photo=on_photo)
+        known, studies = known_today(), kept_studies()
+        return run(batches, standard=standard, out=out, known=known, studies=studies, on_photo=on_photo)

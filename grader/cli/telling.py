@@ -44,6 +44,8 @@ def tell_batch(console: Console, batch: BatchEntry) -> None:
     else:
         verdict = batch.verdict
         console.print(f"{outcome_text(verdict.outcome)}  {escape(verdict.headline)}")
+        if batch.standing is not None:
+            console.print(escape(batch.standing.short))
         console.print(_limits(verdict))
     for line in dict.fromkeys(card_words(one.serial, one.values) for one in _judged(batch)):
         console.print(escape(line), style="dim")
@@ -61,11 +63,25 @@ def _judged(batch: BatchEntry) -> list[GradedPhoto]:
     return [entry.graded for entry in batch.photos if not entry.graded.refused]
 
 
+def _claims(batch: BatchEntry) -> list[str]:
+    """Why a batch may claim what it does, and what would lift it."""
+    standing = batch.standing
+    if standing is None:
+        return []
+    return [
+        f"Colour, {standing.colour.value}: {standing.colour_reason} {standing.colour_lift}".rstrip(),
+        f"Length, {standing.length.value}: {standing.length_reason} {standing.length_lift}".rstrip(),
+    ]
+
+
 def tell_run(console: Console, batches: Iterable[BatchEntry], *, out: Path) -> None:
     """A whole run, and where its results are."""
-    for batch in batches:
+    told = tuple(batches)
+    for batch in told:
         tell_batch(console, batch)
     console.rule()
+    for line in dict.fromkeys(line for batch in told for line in _claims(batch)):
+        console.print(escape(line), style="dim")
     console.print(f"Results are in {escape(str(out))}", soft_wrap=True)
     console.print(" ".join(CAUTION.split()), style="dim")
 

@@ -29,15 +29,11 @@ def wrapped(text: str, width_px: int, height_px: int, *, weight: int = REGULAR) 
     return lines
 
 
-def head_band(width_px: int, outcome: Outcome | None, headline: str, facts: str) -> ByteArray:
-    """(h, width, 3): the sign, its word, and beneath it the headline and the figures of the plate."""
+def head_band(width_px: int, outcome: Outcome | None, headline: str, *facts: str) -> ByteArray:
+    """(h, width, 3): the sign, its word, and beneath it the headline and lines of facts about the plate."""
     sign = SIGNS[outcome]
     left = 2 * MARGIN_PX + 2 * _SIGN_RADIUS_PX
-    lines = (
-        [*wrapped(headline, width_px - left - MARGIN_PX, _TEXT_PX), facts]
-        if facts
-        else wrapped(headline, width_px - left - MARGIN_PX, _TEXT_PX)
-    )
+    lines = [*wrapped(headline, width_px - left - MARGIN_PX, _TEXT_PX), *filter(None, facts)]
     band = np.full((MARGIN_PX * 2 + _WORD_PX + _LINE_PX * len(lines), width_px, 3), sign.ground, np.uint8)
     draw_sign(band, outcome, (MARGIN_PX + _SIGN_RADIUS_PX, MARGIN_PX + _SIGN_RADIUS_PX), _SIGN_RADIUS_PX)
     write(band, sign.word, (left, MARGIN_PX + _WORD_PX - 12), WHITE, _WORD_PX, weight=BOLD)

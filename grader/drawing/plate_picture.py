@@ -182,17 +182,18 @@ def _head(graded: GradedPhoto, drawn: list[_Drawn]) -> ByteArray:
     counted = [one.fry for one in drawn if not one.crumb]
     lengths = [fry.length_mm.value for fry in counted if fry.length_mm is not None]
     facts = f"{len(counted)} fries" + (f" · middle length {median(lengths):.0f} mm" if lengths else "")
+    claim = [] if graded.standing is None else [graded.standing.short]
     if graded.verdict is None:
-        return head_band(WIDTH_PX, None, "Measured, but not judged.", facts)
+        return head_band(WIDTH_PX, None, "Measured, but not judged.", facts, *claim)
     outcome = graded.verdict.outcome
     headline = spoken(graded.verdict.headline, SIGNS[outcome])
-    return head_band(WIDTH_PX, outcome, headline, facts)
+    return head_band(WIDTH_PX, outcome, headline, facts, *claim)
 
 
 def _refused(picture: ByteArray, graded: GradedPhoto) -> ByteArray:
     reason = graded.reasons[0] if graded.reasons else None
     words = "This photo can't be judged." if reason is None else f"{reason.message} {reason.hint}"
-    return np.concatenate([head_band(WIDTH_PX, None, words, ""), picture // 2 + 40])
+    return np.concatenate([head_band(WIDTH_PX, None, words), picture // 2 + 40])
 
 
 def _legend(drawn: list[_Drawn], *, card: bool) -> list[LegendItem]:

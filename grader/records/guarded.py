@@ -2,6 +2,7 @@
 
 import hashlib
 import logging
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -10,6 +11,7 @@ from grader.arrays import frozen
 from grader.card_values import KnownValues
 from grader.grading import METHOD_VERSION, GradedPhoto, Progress, Reason, grade_photo
 from grader.standard.model import Standard
+from grader.trueness import Study
 
 log = logging.getLogger(__name__)
 
@@ -35,11 +37,12 @@ def grade_guarded(
     name: str,
     standard: Standard,
     known: KnownValues | None = None,
+    studies: Sequence[Study] = (),
     progress: Progress | None = None,
 ) -> GradedPhoto:
     """Grade one photo; a fault of this program is logged and refuses the photo, so that the rest goes on."""
     try:
-        return grade_photo(data, name=name, standard=standard, known=known, progress=progress)
+        return grade_photo(data, name=name, standard=standard, known=known, studies=studies, progress=progress)
     except Exception as error:
         log.exception("Grading %s hit a fault of this program", name)
         message = f"A fault of this program stopped the grading ({type(error).__name__})."

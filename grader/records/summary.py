@@ -19,11 +19,13 @@ from grader.records.readings import (
     number,
     reasons_record,
     standard_record,
+    standing_record,
     verdict_record,
 )
 from grader.records.scale_words import fry_place
 from grader.records.whole_files import write_whole
 from grader.standard.model import ColourScale, Standard
+from grader.trueness import Standing, weakest
 
 Cell = str | float | int | None
 
@@ -75,6 +77,11 @@ class BatchEntry:
     photos: tuple[PhotoEntry, ...]
     verdict: Verdict | None
 
+    @property
+    def standing(self) -> Standing | None:
+        """What the verdict may claim: no more than the weakest of its photos."""
+        return weakest(photo.graded.standing for photo in self.photos)
+
 
 def _photo(entry: PhotoEntry) -> Json:
     graded = entry.graded
@@ -102,6 +109,7 @@ def summary_record(batches: Iterable[BatchEntry], *, standard: Standard) -> Json
                 "name": batch.name,
                 "outcome": None if batch.verdict is None else batch.verdict.outcome.value,
                 "verdict": verdict_record(batch.verdict),
+                "standing": standing_record(batch.standing),
                 "photos": [_photo(entry) for entry in batch.photos],
             }
             for batch in batches

@@ -1,7 +1,7 @@
 """The command line with a pipeline that is made up: what it does around grading is tested here."""
 
 import hashlib
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -13,6 +13,7 @@ from grader.cli.commands import app
 from grader.decision.model import Outcome, Verdict
 from grader.grading import GradedPhoto, Progress
 from grader.standard.model import Standard
+from grader.trueness import Study
 from tests.records import made_up
 
 Call = Callable[..., Result]
@@ -33,8 +34,15 @@ def made_up_grading(monkeypatch: pytest.MonkeyPatch) -> None:
     """Photos with "refused" in their name are refused, with "burst" they meet a fault; one plate passes, two fail."""
 
     def grade_photo(
-        data: bytes, *, name: str, standard: Standard, known: KnownValues | None, progress: Progress | None = None
+        data: bytes,
+        *,
+        name: str,
+        standard: Standard,
+        known: KnownValues | None,
+        studies: Sequence[Study],
+        progress: Progress | None = None,
     ) -> GradedPhoto:
+        assert studies == ()
         assert standard.name
         assert known is None or known.values == ()
         assert data

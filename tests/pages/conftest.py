@@ -1,7 +1,7 @@
 """The page with a pipeline that is made up; `test_browser.py` drives it with the real one."""
 
 import hashlib
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -13,6 +13,7 @@ from grader.card_values import KnownValues
 from grader.decision.model import Outcome
 from grader.grading import GradedPhoto, Progress
 from grader.standard.model import Standard
+from grader.trueness import Study
 from tests.records import made_up
 
 ROOT = Path(__file__).parents[2]
@@ -25,8 +26,15 @@ def graded_names(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     names: list[str] = []
 
     def grade_photo(
-        data: bytes, *, name: str, standard: Standard, known: KnownValues | None, progress: Progress | None = None
+        data: bytes,
+        *,
+        name: str,
+        standard: Standard,
+        known: KnownValues | None,
+        studies: Sequence[Study],
+        progress: Progress | None = None,
     ) -> GradedPhoto:
+        assert studies == ()
         assert standard.name
         assert known is None or known.on.year > 2000  # the day is asked of the clock
         names.append(name)

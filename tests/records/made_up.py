@@ -1,6 +1,7 @@
 """Graded photos, typed in by hand, for tests of what comes after grading; nothing here was measured."""
 
 from dataclasses import replace
+from datetime import date
 
 import numpy as np
 
@@ -11,6 +12,7 @@ from grader.fries.model import Colour, Fry, FryFlag, Measured, Plate
 from grader.grading import ColourQuality, GradedPhoto, Reason
 from grader.photo.model import Photo
 from grader.standard.model import ColourScale, Cut, Defects, LengthShare, Limits, Standard, Step
+from grader.trueness import standing_of
 
 WIDTH_PX, HEIGHT_PX = 900, 700
 
@@ -213,6 +215,7 @@ def graded(name: str = "plate1.jpg", outcome: Outcome = Outcome.PASS) -> GradedP
         plate=plate(),
         verdict=verdict(outcome),
         reasons=(Reason(code="tag_hidden", message="One tag is hidden.", hint="Keep the card free."),),
+        standing=standing_of(None, None, date(2026, 3, 5), "1"),
     )
 
 

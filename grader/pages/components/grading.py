@@ -2,6 +2,7 @@
 
 import hashlib
 from collections import OrderedDict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from threading import Lock
 
@@ -13,9 +14,10 @@ from grader.drawing import draw_plate, picture_jpeg
 from grader.grading import METHOD_VERSION, GradedPhoto, Progress, judge_photos
 from grader.pages.components.choosing import Photos
 from grader.records.guarded import grade_guarded, without_pixels
-from grader.records.house import known_today
+from grader.records.house import kept_studies, known_today
 from grader.standard import write_standard
 from grader.standard.model import Standard
+from grader.trueness import Standing, Study, weakest, write_study
 
 KEPT_PHOTOS = 64
 
@@ -36,9 +38,14 @@ class SeenBatch:
     standard: Standard
     verdict: Verdict | None
 
+    @property
+    def standing(self) -> Standing | None:
+        """What the verdict may claim: no more than the weakest of its photos."""
+        return weakest(one.graded.standing for one in self.photos)
+
 
 class Grader:
-    """Remembers the photos graded last by bytes, name, standard and card values, and grades one at a time.
+    """Remembers the photos graded last by bytes, name, standard and what the house keeps, and grades one at a time.
 
     Streamlit's own cache can't show progress from inside, and two photos at once would need twice the memory.
     """
@@ -49,13 +56,22 @@ class Grader:
         self._lock = Lock()
 
     def grade(
-        self, name: str, data: bytes, standard: Standard, progress: Progress, *, known: KnownValues | None = None
+        self,
+        name: str,
+        data: bytes,
+        standard: Standard,
+        progress: Progress,
+        *,
+        known: KnownValues | None = None,
+        studies: Sequence[Study] = (),
     ) -> SeenPhoto:
         """Grade one photo, or recall it."""
-        key = _key(name, data, standard, known)
+        key = _key(name, data, standard, known, studies)
         with self._lock:
             if key not in self._seen:
-                graded = grade_guarded(data, name=name, standard=standard, known=known, progress=progress)
+                graded = grade_guarded(
+                    data, name=name, standard=standard, known=known, studies=studies, progress=progress
+                )
                 picture = draw_plate(graded, standard)
                 packed = None if picture is None else picture_jpeg(picture)
                 self._seen[key] = SeenPhoto(graded=without_pixels(graded), picture=packed)
@@ -65,11 +81,12 @@ class Grader:
             return self._seen[key]
 
 
-def _key(name: str, data: bytes, standard: Standard, known: KnownValues | None) -> str:
+def _key(name: str, data: bytes, standard: Standard, known: KnownValues | None, studies: Sequence[Study]) -> str:
     digest = hashlib.sha256(data)
     cards = () if known is None else (known.on.isoformat(), *(write_values(values) for values in known.values))
-    for part in (name, METHOD_VERSION, write_standard(standard), *cards):
-        digest.update(b"\0" + part.encode())
+    texts = (part.encode() for part in (name, METHOD_VERSION, write_standard(standard), *cards))
+    for part in (*texts, *(write_study(study) for study in studies)):
+        digest.update(b"\0" + part)
     return digest.hexdigest()
 
 
@@ -81,7 +98,7 @@ def grader() -> Grader:
 
 def grade_batch(photos: Photos, standard: Standard) -> SeenBatch:
     """Grade all photos with a bar that says what is being done, and judge the batch over them."""
-    known = known_today()
+    known, studies = known_today(), kept_studies()
     bar = st.progress(0.0, text="Waiting for its turn")
     seen = []
     for turn, (name, data) in enumerate(photos):
@@ -90,7 +107,7 @@ def grade_batch(photos: Photos, standard: Standard) -> SeenBatch:
             done = min(max((turn + share) / len(photos), 0.0), 1.0)
             bar.progress(done, text=f"Photo {turn + 1} of {len(photos)}: {doing}")
 
-        seen.append(grader().grade(name, data, standard, tell, known=known))
+        seen.append(grader().grade(name, data, standard, tell, known=known, studies=studies))
     bar.empty()
     verdict = judge_photos([one.graded for one in seen], standard)
     return SeenBatch(photos=tuple(seen), standard=standard, verdict=verdict)

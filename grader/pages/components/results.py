@@ -12,7 +12,7 @@ ALONE = ". The picture's own verdict is on this plate alone; the batch's, over a
 
 def show_verdict(batch: SeenBatch) -> None:
     """What came out, and which photos must be taken again."""
-    verdicts.show_band(batch.verdict)
+    verdicts.show_band(batch.verdict, batch.standing)
     refused = [one for one in batch.photos if one.graded.refused]
     if refused:
         _show_refused(refused, some_judged=batch.verdict is not None)
@@ -26,6 +26,8 @@ def show_details(batch: SeenBatch) -> None:
     _show_plates(judged)
     st.subheader("Limit by limit", anchor=False)
     verdicts.show_limits(batch.verdict)
+    if batch.standing is not None:
+        verdicts.show_claims(batch.standing)
     fries = [fry for one in judged if one.graded.plate is not None for fry in one.graded.plate.fries]
     st.subheader("Length", anchor=False)
     length_chart.show_lengths(fries, batch.standard)

@@ -9,6 +9,7 @@ from grader.decision import by_gravity
 from grader.decision.model import LimitDecision, Outcome, Verdict
 from grader.drawing.signs import SIGNS, sign_svg, spoken
 from grader.pages.components.plain_words import literal
+from grader.trueness import Standing
 
 REASONS_THAT_MATTER = 2
 
@@ -30,8 +31,8 @@ def reasons_that_matter(verdict: Verdict | None) -> list[str]:
     return list(reasons)[:REASONS_THAT_MATTER]
 
 
-def show_band(verdict: Verdict | None) -> None:
-    """The verdict, big enough to read across a pass."""
+def show_band(verdict: Verdict | None, standing: Standing | None) -> None:
+    """The verdict, big enough to read across a pass, and what it may claim."""
     outcome = None if verdict is None else verdict.outcome
     sign = SIGNS[outcome]
     head = "No photo could be judged; see below why." if verdict is None else spoken(verdict.headline, sign)
@@ -39,8 +40,17 @@ def show_band(verdict: Verdict | None) -> None:
     st.html(
         f'<div class="fg-band" role="status" style="background: rgb{sign.ground}">{_sign(outcome, 56)}'
         f'<div><div class="fg-word">{sign.word}</div><div class="fg-head">{escape(head)}</div>{lines}'
-        f'<div class="fg-small">{escape(_counted(verdict))}</div></div></div>'
+        f'<div class="fg-small">{escape(_counted(verdict))}</div>'
+        f'<div class="fg-small">{escape("" if standing is None else standing.short)}</div></div></div>'
     )
+
+
+def show_claims(standing: Standing) -> None:
+    """Why a verdict may claim what it does, and what would lift it."""
+    colour, length = literal(standing.colour.value), literal(standing.length.value)
+    why_colour = literal(f"{standing.colour_reason} {standing.colour_lift}")
+    why_length = literal(f"{standing.length_reason} {standing.length_lift}")
+    st.caption(f"**Colour, {colour}:** {why_colour}  \n**Length, {length}:** {why_length}")
 
 
 def _counted(verdict: Verdict | None) -> str:
