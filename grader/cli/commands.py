@@ -7,6 +7,7 @@ import typer
 
 from grader.cli.card_values_commands import card_values
 from grader.cli.chart_commands import chart_check
+from grader.cli.trueness_commands import trueness
 
 EXIT_CODES = """Exit codes: 0 done, and all photos were processed, whatever was found; 2 wrong use, a faulty
 document, or the machine lacks something; 5 results could not be written. With --exit-verdict also: 1 a batch failed;
@@ -178,3 +179,4 @@ def demo(
 
 app.command("chart-check", epilog=EXIT_CODES)(chart_check)
 app.add_typer(card_values, name="card-values")
+app.add_typer(trueness, name="trueness")
