@@ -8,9 +8,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-import numpy as np
-
-from grader.card import check_readings, find_sheet, load_layouts, read_patches, tag_squares_px
+from grader.card import check_readings, find_sheets, load_layouts, read_patches, tag_squares_px
 from grader.card.model import FoundSheet, SheetReadings
 from grader.card.serial import Serial
 from grader.card_values import (
@@ -21,7 +19,7 @@ from grader.card_values import (
     disowned,
     fit_by_design,
     identify_card,
-    patch_lab_u,
+    sheet_samples,
 )
 from grader.colour import SheetColour, SheetSamples, expected_error, fit_sheet_colour, light_at, refuse_poor_fit
 from grader.decision import judge_batch, judge_plate
@@ -225,11 +223,18 @@ def _grade(
 def _find_sheet(photo: Photo) -> FoundSheet:
     """The card; where none can be made out, a photo too dark, too bright or too blurred to show one is told apart."""
     try:
-        return find_sheet(photo.pixels, load_layouts(), focal_35mm=photo.focal_35mm)
+        sheets = find_sheets(photo.pixels, load_layouts(), focal_35mm=photo.focal_35mm)
     except CardUnusable as refusal:
         if refusal.code == "card_not_found":
             check_without_card(photo.pixels)
         raise
+    if len(sheets) > 1:
+        raise CardUnusable(
+            f"There are two sheets of the kind {sheets[0].layout.name} in this photo; which one counts can't be told.",
+            hint="Take one of them away and photograph again; to see whether a card has faded, use card-drift.",
+            code="card_twice",
+        )
+    return sheets[0]
 
 
 def _read_colours(
@@ -241,28 +246,12 @@ def _read_colours(
     check_sheet_exposure(readings.patch_rgb, readings.patch_clipped)
     check_readings(sheet, readings)
     check_sharpness(photo.pixels, tag_squares_px(sheet), square_mm=sheet.layout.tag_size_mm)
-    samples = _samples(card, readings)
+    samples = sheet_samples(sheet.layout, readings, card.values)
     colour = fit_sheet_colour(samples)
     if card.measured and fit_by_design(samples, colour, card.designed).mismatch:
         return _read_colours(photo, disowned(card))
     refuse_poor_fit(colour.correction)
     return card, readings, samples, colour
-
-
-def _samples(card: IdentifiedCard, readings: SheetReadings) -> SheetSamples:
-    layout = card.sheet.layout
-    areas = [patch.area for patch in layout.patches]
-    return SheetSamples(
-        patch_xy_mm=np.array([[area.x_mm + area.width_mm / 2, area.y_mm + area.height_mm / 2] for area in areas]),
-        patch_rgb=readings.patch_rgb,
-        patch_rgb_u=readings.patch_rgb_u,
-        patch_lab=np.array([patch.lab for patch in layout.patches]),
-        patch_lab_u=patch_lab_u(layout, card.values),
-        patch_usable=readings.patch_usable,
-        ground_xy_mm=readings.ground_xy_mm,
-        ground_rgb=readings.ground_rgb,
-        ground_lab=readings.ground_lab,
-    )
 
 
 def _colour_quality(colour: SheetColour, readings: SheetReadings) -> ColourQuality:

@@ -1,7 +1,7 @@
 """The printed card or mat: its layouts, finding it in a photo, the camera's pose, and what its patches read."""
 
 from grader.card.condition import check_readings
-from grader.card.finding import find_sheet
+from grader.card.finding import find_sheet, find_sheets
 from grader.card.layouts import load_layouts, read_layout
 from grader.card.plane import pixels_to_sheet, px_per_mm, sheet_to_pixels, tag_squares_px
 from grader.card.pose import camera_height_mm, estimate_camera, focal_px, foot_mm, tilt_deg, to_pixels, to_plane
@@ -17,6 +17,7 @@ __all__ = [
     "draw_sheet_png",
     "estimate_camera",
     "find_sheet",
+    "find_sheets",
     "focal_px",
     "foot_mm",
     "load_layouts",

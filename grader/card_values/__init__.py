@@ -8,6 +8,7 @@ from grader.card_values.keeping import keep_values, load_values, values_folder
 from grader.card_values.lookup import KnownValues, as_of, find_values, known_values, measured_runs, values_for
 from grader.card_values.misfit import ValuesFit, compare_fits, fit_by_design
 from grader.card_values.model import AsRead, CardValues, Method, designed_values
+from grader.card_values.samples import sheet_samples
 from grader.card_values.template import template_csv
 
 __all__ = [
@@ -34,6 +35,7 @@ __all__ = [
     "measured_runs",
     "patch_lab_u",
     "read_values",
+    "sheet_samples",
     "template_csv",
     "values_folder",
     "values_for",

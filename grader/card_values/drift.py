@@ -1,0 +1,166 @@
+"""How far a card in use has drifted from its twin that was kept in the dark: both in one photo, patch against patch.
+
+Light and phone are the same for both, so what the correction gets wrong it gets wrong twice, and the difference is free
+of it. Each card is held against its own bare paper, because the light differs from one place to the other: what shows
+is how the inks changed against the paper. Of the paper itself only its tint is compared.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from grader.arrays import FloatArray, MaskArray, PixelArray, frozen
+from grader.card.condition import check_readings
+from grader.card.model import FoundSheet, Layout, SheetReadings
+from grader.card.reading import read_patches
+from grader.card_values.samples import sheet_samples
+from grader.colour import (
+    Correction,
+    apply_correction,
+    ciede2000,
+    fit_light,
+    fit_sheet_colour,
+    fry_weights,
+    lab_to_xyz,
+    light_at,
+    refuse_poor_fit,
+    xyz_to_lab,
+)
+
+LEVEL_U = 0.004
+"""Relative: how well the bare spots of one card tell the light on it, over and above their scatter (our choice)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class CardDrift:
+    """The card in use less the one from the dark.
+
+    Attributes
+    ----------
+    numbers
+        (n,) of the patches.
+    usable
+        (n,) both cards' patches could be read.
+    dlab, dlab_u
+        (n, 3) difference in CIELAB and its standard uncertainty: noise, unevenness and light. How far two new cards of
+        one print run differ is not in it: a comparison made while both were new tells.
+    de, de_u
+        (n,) as CIE 2000 differences.
+    mean_de, mean_de_u
+        Their mean, patches near the colours of fries counting most.
+    paper_dab
+        (2,) the papers' difference in a* and b*.
+    """
+
+    numbers: tuple[int, ...]
+    usable: MaskArray
+    dlab: FloatArray
+    dlab_u: FloatArray
+    de: FloatArray
+    de_u: FloatArray
+    mean_de: float
+    mean_de_u: float
+    paper_dab: FloatArray
+
+    @property
+    def worst(self) -> int:
+        """Index of the patch that differs most."""
+        return int(np.argmax(np.where(self.usable, self.de, -1)))
+
+
+def compare_cards(pixels: PixelArray, working: FoundSheet, kept: FoundSheet) -> CardDrift:
+    """Compare two cards of one layout in one photo.
+
+    Parameters
+    ----------
+    pixels
+        (h, w, 3) as `Photo` has them.
+    working, kept
+        The card in use, and the one from the dark.
+
+    Raises
+    ------
+    CardUnusable, ColourFitPoor
+        Too little of either can be read.
+    ValueError
+        The cards are of different layouts.
+    """
+    if working.layout.key != kept.layout.key:
+        raise ValueError(f"cards of two layouts can't be compared: {working.layout.key} and {kept.layout.key}")
+    seen = [read_patches(pixels, sheet) for sheet in (working, kept)]
+    for sheet, readings in zip((working, kept), seen, strict=True):
+        check_readings(sheet, readings)
+    colour = fit_sheet_colour(sheet_samples(kept.layout, seen[1], None))
+    refuse_poor_fit(colour.correction)
+    used, dark = (_against_paper(kept.layout, readings, colour.correction) for readings in seen)
+    usable = seen[0].patch_usable & seen[1].patch_usable
+    dlab, dlab_u = used.lab - dark.lab, np.hypot(used.lab_u, dark.lab_u)
+    de = ciede2000(used.lab, dark.lab)
+    de_u = ciede2000(dark.lab + dlab_u, dark.lab)
+    weight = fry_weights(dark.lab) * usable
+    return CardDrift(
+        numbers=tuple(patch.number for patch in kept.layout.patches),
+        usable=frozen(usable),
+        dlab=frozen(dlab),
+        dlab_u=frozen(dlab_u),
+        de=frozen(de),
+        de_u=frozen(de_u),
+        mean_de=float(weight @ de / weight.sum()),
+        mean_de_u=float(np.hypot(np.sqrt(weight**2 @ de_u**2) / weight.sum(), _level_de(used, dark, weight))),
+        paper_dab=frozen((used.paper_lab - dark.paper_lab)[1:]),
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _CardColours:
+    """Patches (n, 3) as corrected and held against their own paper, their own uncertainty, and that of the level."""
+
+    lab: FloatArray
+    lab_u: FloatArray
+    level_u: float
+    paper_lab: FloatArray
+
+
+def _against_paper(layout: Layout, readings: SheetReadings, correction: Correction) -> _CardColours:
+    """A card's patches by a correction, as they would look if its own paper were as light as the design has it."""
+    paper = np.all(readings.ground_lab == layout.base_lab, axis=1)
+    xy_mm, seen = readings.ground_xy_mm[paper], apply_correction(correction, readings.ground_rgb[paper])
+    known_Y = float(lab_to_xyz(layout.base_lab)[1])
+    field = fit_light(xy_mm, seen[:, 1] / known_Y)
+    factor, _ = light_at(field, xy_mm)
+    level = seen[:, 1] / known_Y / factor
+    middle = float(np.median(level))
+    areas = [patch.area for patch in layout.patches]
+    at_mm = np.array([[a.x_mm + a.width_mm / 2, a.y_mm + a.height_mm / 2] for a in areas])
+    there, there_u = light_at(field, at_mm)
+    xyz = apply_correction(correction, readings.patch_rgb) / (there * middle)[:, None]
+    scatter = float(np.std(level) / middle / np.sqrt(len(level)))
+    return _CardColours(
+        lab=xyz_to_lab(xyz),
+        lab_u=np.hypot(_noise_lab_u(correction, readings), _scaled(xyz, there_u)),
+        level_u=float(np.hypot(LEVEL_U, scatter)),
+        paper_lab=xyz_to_lab(np.median(seen / (factor * middle)[:, None], axis=0)),
+    )
+
+
+def _noise_lab_u(correction: Correction, readings: SheetReadings) -> FloatArray:
+    """(n, 3) what noise and unevenness of a patch do to its CIELAB: each channel moved by its uncertainty, in turn."""
+    variance = np.zeros_like(readings.patch_rgb)
+    for channel in range(3):
+        step = np.zeros_like(readings.patch_rgb)
+        step[:, channel] = readings.patch_rgb_u[:, channel]
+        ahead, behind = (xyz_to_lab(apply_correction(correction, readings.patch_rgb + sign * step)) for sign in (1, -1))
+        variance += ((ahead - behind) / 2) ** 2
+    return np.sqrt(variance)
+
+
+def _scaled(xyz: FloatArray, relative: FloatArray) -> FloatArray:
+    """(n, 3) how far CIELAB moves where all of XYZ grows by a share (n,)."""
+    return np.abs(xyz_to_lab(xyz * (1 + relative)[:, None]) - xyz_to_lab(xyz))
+
+
+def _level_de(used: _CardColours, dark: _CardColours, weight: FloatArray) -> float:
+    """What the doubt of the light on either card, which all patches share, does to the mean difference."""
+    relative = float(np.hypot(used.level_u, dark.level_u))
+    moved = dark.lab + _scaled(lab_to_xyz(dark.lab), np.full(len(dark.lab), relative))
+    return float(weight @ ciede2000(moved, dark.lab) / weight.sum())
