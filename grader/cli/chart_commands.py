@@ -5,29 +5,34 @@ from typing import Annotated
 
 import typer
 
+EditionOption = Annotated[
+    str | None,
+    typer.Option(
+        help="Published values of the chart: after-november-2014 (else this), before-november-2014, 2005 or 1976."
+    ),
+]
+ReferenceOption = Annotated[
+    Path | None,
+    typer.Option(
+        metavar="FILE",
+        exists=True,
+        dir_okay=False,
+        help="The chart's own values: CSV with the columns number, L, a, b, or CGATS.",
+    ),
+]
+WhiteOption = Annotated[
+    str | None,
+    typer.Option(metavar="D50|D65", help="The white of the chart's own values, where their file doesn't say."),
+]
+
 
 def chart_check(
     folder: Annotated[
         Path, typer.Argument(metavar="FOLDER", help="Photographs of a 24-patch chart.", exists=True, file_okay=False)
     ],
-    edition: Annotated[
-        str | None,
-        typer.Option(
-            help="Published values of the chart: after-november-2014 (else this), before-november-2014, 2005 or 1976."
-        ),
-    ] = None,
-    reference: Annotated[
-        Path | None,
-        typer.Option(
-            metavar="FILE",
-            help="The chart's own values: CSV with the columns number, L, a, b, or CGATS. Else FOLDER/reference.csv,"
-            " where it is there.",
-        ),
-    ] = None,
-    white: Annotated[
-        str | None,
-        typer.Option(metavar="D50|D65", help="The white of the chart's own values, where their file doesn't say."),
-    ] = None,
+    edition: EditionOption = None,
+    reference: ReferenceOption = None,
+    white: WhiteOption = None,
     linear: Annotated[
         bool, typer.Option("--linear", help="The photographs hold linear values: raw pictures developed plainly.")
     ] = False,
@@ -37,7 +42,8 @@ def chart_check(
 
     Charts are found by themselves, whichever way they lie. Where one isn't, say where it is: NAME.corners.json beside
     the photo, {"corners_px": [[x, y], ...]}, the outer corners of the four outer patches in turn around. NAME.csv with
-    the columns number, r, g, b stands in for a photo of which only patch means are known.
+    the columns number, r, g, b stands in for a photo of which only patch means are known. Where neither an edition nor
+    a file of values is named, FOLDER/reference.csv (or .txt, .cgats) holds them, if it is there.
 
     Example: **python -m grader chart-check photographs/ --edition before-november-2014**
     """

@@ -7,6 +7,7 @@ from rich.markup import escape
 from rich.table import Table
 
 from grader.chart.checking import ChartCheck, CheckedPhoto, Figures, figures
+from grader.chart.home import HomeCalibration
 from grader.chart.model import PATCHES
 from grader.chart.prediction import METHODS
 from grader.records.readings import number
@@ -23,21 +24,19 @@ def tell_check(console: Console, check: ChartCheck) -> None:
     table.add_column("photograph", overflow="fold")
     for heading in ("chart by", "odd", "even", "method"):
         table.add_column(heading, no_wrap=True)
-    for heading in ("median", "95th", "largest", "on its own"):
+    for heading in ("median", "95th", "most", "own"):
         table.add_column(heading, justify="right")
     for photo in check.photos:
         for turn, method in enumerate(METHODS):
             first = (escape(photo.name), _found_by(photo), str(photo.odd_used), str(photo.even_used))
             table.add_row(*(first if turn == 0 else ("",) * 4), method, *_cells(photo, method))
     for turn, method in enumerate(METHODS):
-        together = (f"all {len(check.photos)} together", "", "", str(check.predicted(method).count))
+        together = ("together", "", "", str(check.predicted(method).count))
         cells = (*_words(check.predicted(method)), f"{check.fitted(method).median:.2f}")
         table.add_row(*(together if turn == 0 else ("",) * 4), method, *cells)
     if check.photos:
         console.print(table)
-        console.print(
-            "median, 95th, largest: of the even patches, which no fit has seen; on its own: median of the odd."
-        )
+        console.print("median, 95th, most: of the even patches, which no fit has seen; own: median of the odd ones.")
     for refused in check.refused:
         console.print(f"[yellow]! {escape(refused.name)}[/]: {escape(refused.message)} {escape(refused.hint)}")
 
@@ -94,3 +93,13 @@ def _cells(photo: CheckedPhoto, method: str) -> tuple[str, ...]:
 
 def _words(of: Figures) -> tuple[str, str, str]:
     return f"{of.median:.2f}", f"{of.p95:.2f}", f"{of.largest:.2f}"
+
+
+def calibration_lines(found: HomeCalibration) -> list[str]:
+    """How well the photographs of a card beside a chart agreed, light by light."""
+    lights = "; ".join(f"{turn}: {', '.join(names)}" for turn, names in enumerate(found.lights, 1))
+    agreed = (
+        f"  the lights differ by {found.between_de:.1f} on the card, and a chart patch left out is missed by"
+        f" {found.left_out_de:.1f} (CIE 2000, median)"
+    )
+    return [f"  lights {lights}", agreed]

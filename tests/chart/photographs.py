@@ -8,13 +8,15 @@ import cv2
 import numpy as np
 
 from grader.arrays import ByteArray, Float32Array, FloatArray
-from grader.colour.cie import XYZ_TO_SRGB, lab_to_xyz
+from grader.colour.cie import D65, XYZ_TO_SRGB, lab_to_xyz
 from grader.photo.srgb import linear_to_srgb
 
 PX_PER_MM = 4
 PATCH_MM, PITCH_MM, MARGIN_MM = 40.0, 45.0, 12.0
 BOARD_MM = (2 * MARGIN_MM + 5 * PITCH_MM + PATCH_MM, 2 * MARGIN_MM + 3 * PITCH_MM + PATCH_MM)
 FRAME_XYZ = 0.035
+PALENESS = 0.12
+"""Keeps the chart's strongest colours inside the picture's gamut, most of the time, as phones do."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -42,11 +44,12 @@ class View:
 
 def random_sensor(rng: np.random.Generator) -> Sensor:
     """sRGB primaries stirred, channels unbalanced, an S-shaped tone and some haze: a phone, more or less."""
-    stirred = XYZ_TO_SRGB @ (np.eye(3) + rng.normal(0, 0.06, (3, 3)))
-    gains = rng.uniform(0.55, 0.85) * np.exp(rng.normal(0, 0.08, 3))
-    balanced = stirred / (stirred @ [0.9505, 1.0, 1.089])[:, None] * gains[:, None]
+    stirred = XYZ_TO_SRGB @ (np.eye(3) + rng.normal(0, 0.04, (3, 3)))
+    balanced = stirred / (stirred @ D65)[:, None]
+    pale = (1 - PALENESS) * balanced + PALENESS * balanced.mean(axis=0)
+    gains = rng.uniform(0.5, 0.75) * np.exp(rng.normal(0, 0.08, 3))
     return Sensor(
-        matrix=balanced,
+        matrix=pale * gains[:, None],
         tone=(rng.uniform(-0.05, 0.05), rng.uniform(0.0, 0.25)),
         haze=rng.uniform(0.0, 0.02),
         noise=rng.uniform(0.002, 0.006),
@@ -66,7 +69,7 @@ def random_view(rng: np.random.Generator, *, size: tuple[int, int] = (1600, 1200
 def board_xyz(patch_xyz: FloatArray) -> Float32Array:
     """(h, w, 3) the board with its 24 patches, PX_PER_MM."""
     width, height = (round(mm * PX_PER_MM) for mm in BOARD_MM)
-    board = np.full((height, width, 3), FRAME_XYZ, np.float32) * np.array([0.95, 1.0, 1.09], np.float32)
+    board = np.full((height, width, 3), FRAME_XYZ, np.float32) * D65.astype(np.float32)
     side = round(PATCH_MM * PX_PER_MM)
     for index, xyz in enumerate(patch_xyz):
         row, column = divmod(index, 6)
@@ -91,11 +94,11 @@ def photograph(patch_xyz: FloatArray, sensor: Sensor, view: View, rng: np.random
         borderMode=cv2.BORDER_CONSTANT,
         borderValue=tuple(view.table_xyz.tolist()),
     )
-    return developed(np.asarray(scene, np.float32), sensor, rng)
+    return decoded(jpeg_bytes(developed(np.asarray(scene, np.float32), sensor, rng)))
 
 
 def developed(scene_xyz: Float32Array, sensor: Sensor, rng: np.random.Generator) -> ByteArray:
-    """(h, w, 3) uint8: what a camera makes of a scene (h, w, 3) in XYZ, sharpness, tone, noise and JPEG included."""
+    """(h, w, 3) uint8: what a camera makes of a scene (h, w, 3) in XYZ: blur, tone, haze and noise."""
     seen = cv2.GaussianBlur(scene_xyz, (0, 0), 0.8) @ sensor.matrix.T.astype(np.float32)
     white = sensor.matrix @ lab_to_xyz([100.0, 0.0, 0.0])
     linear = seen + np.float32(sensor.haze) * white.astype(np.float32)
@@ -104,6 +107,15 @@ def developed(scene_xyz: Float32Array, sensor: Sensor, rng: np.random.Generator)
     )
     encoded = linear_to_srgb(np.clip(linear, 0, 1))
     bent = encoded - encoded * (1 - encoded) * (sensor.tone[0] + sensor.tone[1] * (1 - 2 * encoded))
-    picture = np.rint(np.clip(bent, 0, 1) * 255).astype(np.uint8)
+    return np.rint(np.clip(bent, 0, 1) * 255).astype(np.uint8)
+
+
+def jpeg_bytes(picture: ByteArray) -> bytes:
+    """A picture (h, w, 3), RGB, as a file."""
     _, packed = cv2.imencode(".jpg", picture[..., ::-1], [cv2.IMWRITE_JPEG_QUALITY, 92])
-    return np.asarray(cv2.imdecode(packed, cv2.IMREAD_COLOR), np.uint8)[..., ::-1].copy()
+    return bytes(packed)
+
+
+def decoded(data: bytes) -> ByteArray:
+    """(h, w, 3) RGB of a file."""
+    return np.asarray(cv2.imdecode(np.frombuffer(data, np.uint8), cv2.IMREAD_COLOR), np.uint8)[..., ::-1].copy()
