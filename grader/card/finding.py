@@ -1,6 +1,7 @@
 """Finding a printed sheet in a photo by its tags."""
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from itertools import combinations
 from typing import cast
@@ -57,6 +58,14 @@ class _Match:
 def find_sheet(pixels: PixelArray, layouts: Sequence[Layout], *, focal_35mm: float | None) -> FoundSheet:
     """The sheet in a photo; where several lie in it, the one with most of its tags in sight.
 
+    See `find_sheets`, whose first it is.
+    """
+    return find_sheets(pixels, layouts, focal_35mm=focal_35mm)[0]
+
+
+def find_sheets(pixels: PixelArray, layouts: Sequence[Layout], *, focal_35mm: float | None) -> tuple[FoundSheet, ...]:
+    """The sheet in a photo, and a second of the same layout where another lies in it.
+
     Parameters
     ----------
     pixels
@@ -64,21 +73,34 @@ def find_sheet(pixels: PixelArray, layouts: Sequence[Layout], *, focal_35mm: flo
     focal_35mm
         EXIF 35 mm equivalent focal length, mm; None where unknown.
 
+    Returns
+    -------
+    tuple of FoundSheet
+        One, or two with the one first that has more of its tags in sight. A second that lies there only in part, or is
+        bent, is none.
+
     Raises
     ------
     CardUnusable
-        `card_not_found`, `card_unknown` or `card_partly_hidden`. Whether something lies on the patches, or a
-        reflection, `check_readings` tells once they are read.
+        `card_not_found`, `card_unknown` or `card_partly_hidden`, of the first. Whether something lies on the patches,
+        or a reflection, `check_readings` tells once they are read.
     """
     luma = _luma(pixels)
-    match = _best_match(pixels, find_tags(luma), layouts)
-    if match is None or len(match.agreeing) < len(match.layout.tags):
-        closer = _best_match(pixels, find_tags_in_full(luma), layouts)
-        match = max((m for m in (match, closer) if m), key=lambda m: len(m.agreeing), default=None)
-    if match is None:
+    matches = _best_matches(pixels, find_tags(luma), layouts)
+    if not matches or any(len(match.agreeing) < len(match.layout.tags) for match in matches):
+        closer = _best_matches(pixels, find_tags_in_full(luma), layouts)
+        matches = max(matches, closer, key=lambda found: [len(match.agreeing) for match in found])
+    if not matches:
         raise _refusal_without_match(luma)
-    _refuse_unless_enough(match)
-    return _found(match, size_px=(pixels.shape[1], pixels.shape[0]), focal_35mm=focal_35mm)
+    first, *others = matches
+    _refuse_unless_enough(first)
+    size_px = (pixels.shape[1], pixels.shape[0])
+    sheets = [_found(first, size_px=size_px, focal_35mm=focal_35mm)]
+    with suppress(CardUnusable):
+        for other in others:
+            _refuse_unless_enough(other)
+            sheets.append(_found(other, size_px=size_px, focal_35mm=focal_35mm))
+    return tuple(sheets)
 
 
 def _luma(pixels: PixelArray) -> ByteArray:
@@ -86,8 +108,8 @@ def _luma(pixels: PixelArray) -> ByteArray:
     return cast("ByteArray", cv2.cvtColor(eight_bit, cv2.COLOR_RGB2GRAY))
 
 
-def _best_match(pixels: PixelArray, seen: Sequence[SeenTag], layouts: Sequence[Layout]) -> _Match | None:
-    """The layout with most agreeing tags; None where the photo shows no tag of any."""
+def _best_matches(pixels: PixelArray, seen: Sequence[SeenTag], layouts: Sequence[Layout]) -> list[_Match]:
+    """The layout with most agreeing tags, and what other tags of it agree on a second place; none without any tag."""
     wanted = {tag.number for layout in layouts for tag in layout.tags}
     sharp = [
         SeenTag(number=tag.number, corners_px=refine_corners(pixels, tag.corners_px))
@@ -95,7 +117,12 @@ def _best_match(pixels: PixelArray, seen: Sequence[SeenTag], layouts: Sequence[L
         if tag.number in wanted
     ]
     matches = [match for layout in layouts if (match := _match(sharp, layout))]
-    return max(matches, key=lambda match: (len(match.agreeing), match.spanned_share), default=None)
+    if not matches:
+        return []
+    best = max(matches, key=lambda match: (len(match.agreeing), match.spanned_share))
+    taken = {id(found) for _, found in best.agreeing}
+    second = _match([found for found in sharp if id(found) not in taken], best.layout)
+    return [best] if second is None else [best, second]
 
 
 def _match(seen: Sequence[SeenTag], layout: Layout) -> _Match | None:
