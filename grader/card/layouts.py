@@ -11,6 +11,7 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from grader.card.model import Layout, Patch, Rectangle, Tag
+from grader.card.qr import QR_WHITE_SHARE
 from grader.card.tags import TAG_COUNT
 from grader.errors import DocumentFaulty, Fault, dotted
 from grader.places import calibration_folder
@@ -49,6 +50,11 @@ class _FieldEntry(_Part):
     lab: _Lab
 
 
+class _QrEntry(_Part):
+    at_mm: _Place
+    side_mm: _Positive
+
+
 class _Sheet(_Part):
     key: Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$")]
     name: Annotated[str, Field(min_length=1)]
@@ -60,6 +66,8 @@ class _Sheet(_Part):
     tags: Annotated[tuple[_TagEntry, ...], Field(min_length=4)]
     patches: Annotated[tuple[_PatchEntry, ...], Field(min_length=6)]
     field: _FieldEntry | None = None
+    printable: bool = False
+    qr: _QrEntry | None = None
 
 
 @cache
@@ -121,6 +129,8 @@ def _layout(sheet: _Sheet) -> Layout:
         base_lab=sheet.base_lab,
         field=_rectangle(field.at_mm, field.size_mm) if field else None,
         field_lab=field.lab if field else None,
+        printable=sheet.printable,
+        qr=_rectangle(sheet.qr.at_mm, (sheet.qr.side_mm, sheet.qr.side_mm)) if sheet.qr else None,
     )
 
 
@@ -129,12 +139,26 @@ def _rectangle(at_mm: tuple[float, float], size_mm: tuple[float, float]) -> Rect
 
 
 def _faults_within(layout: Layout) -> Iterator[Fault]:
-    """Parts off the sheet, parts on top of each other, numbers used twice, a mat without a field."""
+    """Parts off the sheet or on each other, numbers used twice, a mat without a field, what no printer can print."""
+    yield from _faults_of_place(layout)
+    for what, numbers in (("tag", [t.number for t in layout.tags]), ("patch", [p.number for p in layout.patches])):
+        for number in _repeated(numbers):
+            yield Fault(line=None, field=f"{what} {number}", message="the number is used more than once")
+    if (layout.kind == "mat") != (layout.field is not None):
+        yield Fault(line=None, field="field", message="a mat has a field that the fries lie on, a card has none")
+    if layout.printable:
+        yield from _faults_of_printing(layout)
+
+
+def _faults_of_place(layout: Layout) -> Iterator[Fault]:
+    """Parts that leave the sheet or overlap, each with the white that it needs around it."""
     tag = layout.tag_size_mm
     parts = [(f"patch {p.number}", p.area, 0.0) for p in layout.patches]
     parts += [(f"tag {t.number}", _rectangle((t.x_mm, t.y_mm), (tag, tag)), _CLEARANCE_MM) for t in layout.tags]
     if layout.field:
         parts.append(("field", layout.field, 0.0))
+    if layout.qr:
+        parts.append(("qr", layout.qr, layout.qr.width_mm * QR_WHITE_SHARE))
     for name, area, clearance in parts:
         right, foot = area.x_mm + area.width_mm + clearance, area.y_mm + area.height_mm + clearance
         if min(area.x_mm, area.y_mm) < clearance or right > layout.width_mm or foot > layout.height_mm:
@@ -144,11 +168,17 @@ def _faults_within(layout: Layout) -> Iterator[Fault]:
     for (one, a, clear_a), (other, b, clear_b) in combinations(parts, 2):
         if _overlap(a, b, max(clear_a, clear_b)):
             yield Fault(line=None, field=one, message=f"overlaps {other}")
-    for what, numbers in (("tag", [t.number for t in layout.tags]), ("patch", [p.number for p in layout.patches])):
-        for number in _repeated(numbers):
-            yield Fault(line=None, field=f"{what} {number}", message="the number is used more than once")
-    if (layout.kind == "mat") != (layout.field is not None):
-        yield Fault(line=None, field="field", message="a mat has a field that the fries lie on, a card has none")
+
+
+def _faults_of_printing(layout: Layout) -> Iterator[Fault]:
+    """Colours lighter than the paper, and no place for the serial by which a print's values are found."""
+    lighter = [(f"patch {p.number}", p.lab) for p in layout.patches]
+    lighter += [("field", layout.field_lab)] if layout.field_lab else []
+    for name, lab in lighter:
+        if lab[0] > layout.base_lab[0]:
+            yield Fault(line=None, field=name, message="is lighter than the paper: no printer can print that")
+    if layout.qr is None:
+        yield Fault(line=None, field="qr", message="a sheet to be printed has a place for the QR code of its serial")
 
 
 def _overlap(a: Rectangle, b: Rectangle, clearance: float) -> bool:

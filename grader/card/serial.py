@@ -12,12 +12,11 @@ is a prime, and so no slip of those two kinds cancels out; ISBN-10 (ISO 2108) is
 import re
 from dataclasses import dataclass
 
-import cv2
 import numpy as np
 
-from grader.arrays import ByteArray, PixelArray
-from grader.card.model import FoundSheet, Rectangle
-from grader.card.plane import sheet_to_pixels
+from grader.arrays import PixelArray
+from grader.card.model import FoundSheet
+from grader.card.qr import code_texts
 from grader.errors import GraderError
 
 SIGNS = "23456789CDFGHJKMNPQRTWX"
@@ -26,10 +25,6 @@ MOST_PER_RUN = 999
 
 _RUN_LENGTH = 5
 _WRITTEN = re.compile(rf"([{SIGNS}]{{{_RUN_LENGTH}}})([0-9]{{3}})([{SIGNS}])")
-_WHITE_SHARE = 4 / 21
-"""White around the code, as a share of its side: four modules of at least 21. Source: ISO/IEC 18004, the quiet zone."""
-_SIDE_PX = 252
-"""Of the upright picture of the code alone: twelve pixels to each of 21 modules."""
 
 
 class SerialFaulty(GraderError, ValueError):
@@ -118,27 +113,16 @@ def read_serial(pixels: PixelArray, sheet: FoundSheet) -> Serial | None:
     """
     if sheet.layout.qr is None:
         return None
-    upright = _upright_code(pixels, sheet, sheet.layout.qr)
-    try:
-        text, *_ = cv2.QRCodeDetector().detectAndDecode(upright)
-        key, serial = parse_payload(text)
-    except (cv2.error, SerialFaulty):
-        return None
-    return serial if key == sheet.layout.key else None
+    for text in code_texts(pixels, sheet, sheet.layout.qr):
+        try:
+            key, serial = parse_payload(text)
+        except SerialFaulty:
+            continue
+        if key == sheet.layout.key:
+            return serial
+    return None
 
 
 def _check_sign(run: str, number: int) -> str:
     values = [*(SIGNS.index(sign) for sign in run), *(int(digit) for digit in f"{number:03d}")]
     return SIGNS[sum(place * value for place, value in enumerate(values, start=1)) % len(SIGNS)]
-
-
-def _upright_code(pixels: PixelArray, sheet: FoundSheet, area: Rectangle) -> ByteArray:
-    """(n, n) uint8 grey picture of the code seen straight from above, with the white around it."""
-    side, white = area.width_mm, area.width_mm * _WHITE_SHARE
-    count = round(_SIDE_PX * (1 + 2 * _WHITE_SHARE))
-    steps = (np.arange(count) + 0.5) / count * (side + 2 * white) - white
-    grid = np.stack(np.meshgrid(area.x_mm + steps, area.y_mm + steps), axis=-1)
-    x, y = np.moveaxis(sheet_to_pixels(sheet, grid).astype(np.float32), -1, 0)
-    colour = cv2.remap(pixels, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
-    grey = np.asarray(colour).mean(axis=-1) / (np.iinfo(pixels.dtype).max / 255)
-    return np.asarray(np.rint(grey).astype(np.uint8))

@@ -75,25 +75,38 @@ def grade(
 
 @app.command(epilog=EXIT_CODES)
 def card(
-    sheet: Annotated[str, typer.Argument(metavar="SHEET", help="Which card or mat; `list` names them.")] = "card-a6",
+    sheet: Annotated[str, typer.Argument(metavar="SHEET", help="Which card or mat; `list` names them.")] = "card-148",
     out: Annotated[Path | None, typer.Option(metavar="FILE", help="A .pdf or .png; without it SHEET.pdf.")] = None,
+    paper: Annotated[
+        str | None, typer.Option(metavar="PAPER", help="a4, letter, a3, tabloid or sra3. Else the first that fits.")
+    ] = None,
+    run: Annotated[
+        str | None, typer.Option(metavar="NAME", help="Print run, to print more of one. Else a new name is drawn.")
+    ] = None,
+    first: Annotated[int, typer.Option(min=1, max=999, help="Number of the first sheet in its run.")] = 1,
+    count: Annotated[int, typer.Option(min=1, max=999, help="How many sheets.")] = 1,
+    expires_months: Annotated[
+        int, typer.Option(min=1, max=24, help="Months until the sheet is to be printed anew.")
+    ] = 6,
 ) -> None:
-    """Write a card or a mat to print: at 100 %, on matt white paper, not laminated.
+    """Write cards or mats to print, each with its serial, and a page of advice: at 100 %, on matt white paper.
 
-    Example: **python -m grader card mat-a4 --out mat.pdf**
+    Example: **python -m grader card card-148 --paper a4 --count 2 --out cards.pdf**
     """
     from grader.card.zones import RULE_MM
     from grader.cli.plain_words import plain_words
-    from grader.cli.sheets import chosen_layout, write_sheet
+    from grader.cli.sheets import chosen_layout, planned_run, write_run
 
     with plain_words():
         layout = chosen_layout(sheet)
         file = out or Path(f"{layout.key}.pdf")
-        write_sheet(layout, file)
-    typer.echo(f"{layout.name}: {file}")
+        planned = planned_run(layout, paper=paper, run=run, first=first, count=count, months=expires_months)
+        write_run(planned, file)
+    serials = [imprint.serial for imprint in planned.imprints]
+    typer.echo(f"{layout.name}, {serials[0]}{f' to {serials[-1]}' if len(serials) > 1 else ''}: {file}")
     typer.echo(
-        f"Print it at 100 % and check with a ruler: the printed rule must be {RULE_MM:g} mm long. "
-        "Printers change colours: use prints of one run, or have the card measured."
+        f"Print it at 100 % and check with a ruler: each printed rule must be {RULE_MM:g} mm long. "
+        f"Printers change colours: all sheets of run {serials[0].run} compare with each other; have one measured."
     )
 
 
@@ -125,18 +138,18 @@ def list_all(as_json: JsonOption = False) -> None:
 
     Example: **python -m grader list**
     """
-    from grader.card import load_layouts
     from grader.cli.plain_words import plain_words
+    from grader.cli.sheets import printable_layouts, sheet_words
     from grader.records.readings import json_text
     from grader.standard import load_shipped
 
     with plain_words(as_json=as_json):
-        sheets = {layout.key: layout.name for layout in load_layouts()}
+        sheets = {key: sheet_words(layout) for key, layout in printable_layouts().items()}
         standards = {key: f"{one.name}, version {one.version}" for key, one in load_shipped().items()}
     if as_json:
         typer.echo(json_text({"sheets": sheets, "standards": standards}), nl=False)
         return
-    headings = ("Cards and mats (print those without -inks):", sheets), ("House standards (invented):", standards)
+    headings = ("Cards and mats to print:", sheets), ("House standards (invented):", standards)
     for heading, entries in headings:
         typer.echo(heading)
         for key, words in entries.items():

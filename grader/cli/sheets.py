@@ -1,54 +1,112 @@
-"""Writing a card or a mat to print."""
+"""Writing a print run of cards or mats."""
 
+from dataclasses import dataclass
+from datetime import datetime
+from io import BytesIO
 from pathlib import Path
 
-import cv2
+import numpy as np
+from PIL import Image
 
-from grader.card import draw_sheet_pdf, draw_sheet_png, load_layouts
+from grader.card import (
+    Imprint,
+    chosen_paper,
+    draw_run,
+    draw_sheet_png,
+    draw_sheets_pdf,
+    imprint_run,
+    load_layouts,
+    papers_for,
+)
 from grader.card.model import Layout
 from grader.colour import lab_to_srgb8
 from grader.errors import GraderError
 from grader.records.whole_files import write_whole
 
-PX_PER_MM = 300 / 25.4
-"""300 dpi: a tag's smallest square is then some 26 px."""
+_DPI = 300
+"""A tag's smallest square is then some 26 px."""
 
 
 class UnknownSheetError(GraderError, ValueError):
-    """No such layout, or no such kind of file."""
+    """No such sheet to print, or no such kind of file."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PrintRun:
+    """What is to be printed: `paper` is a key or None for the first that fits, `imprints` one for each sheet."""
+
+    layout: Layout
+    paper: str | None
+    imprints: tuple[Imprint, ...]
+
+
+def printable_layouts() -> dict[str, Layout]:
+    """The sheets that can be printed, by key."""
+    return {layout.key: layout for layout in load_layouts() if layout.printable}
+
+
+def sheet_words(layout: Layout) -> str:
+    """A sheet's name and the papers that it fits on."""
+    return f"{layout.name}; fits on {', '.join(paper.key for paper in papers_for(layout))}"
 
 
 def chosen_layout(key: str) -> Layout:
-    """The layout of that name.
+    """The sheet of that name, to print.
 
     Raises
     ------
     UnknownSheetError
-        There is none.
+        There is none, or it is one that is only read in photos.
     """
-    layouts = {layout.key: layout for layout in load_layouts()}
-    if key not in layouts:
-        raise UnknownSheetError(f"There is no sheet called {key}.", hint=f"Choose one of: {', '.join(layouts)}.")
-    return layouts[key]
+    layouts = printable_layouts()
+    if key in layouts:
+        return layouts[key]
+    hint = f"Choose one of: {', '.join(layouts)}."
+    if key in {layout.key for layout in load_layouts()}:
+        # Not even on request: its tags would promise colours that the print can't have.
+        raise UnknownSheetError(
+            f"{key} is no longer printed: it has a patch lighter than paper. Prints of it are still read.", hint=hint
+        )
+    raise UnknownSheetError(f"There is no sheet called {key}.", hint=hint)
 
 
-def write_sheet(layout: Layout, out: Path) -> None:
-    """Write a sheet as the PDF or PNG that the name of `out` asks for.
+def planned_run(layout: Layout, *, paper: str | None, run: str | None, first: int, count: int, months: int) -> PrintRun:
+    """A print run of today; without a name it gets one that no other has."""
+    name = run.upper() if run else draw_run(np.random.default_rng())
+    imprints = imprint_run(name, first=first, count=count, printed=datetime.now().astimezone().date(), months=months)
+    return PrintRun(layout=layout, paper=paper, imprints=imprints)
+
+
+def write_run(run: PrintRun, out: Path) -> None:
+    """Write a print run as the PDF, or its one sheet as the PNG, that the name of `out` asks for.
 
     Raises
     ------
     UnknownSheetError
-        The name ends in neither.
+        The name ends in neither, or there are several sheets for one picture.
+    SheetDoesNotFit
+        The paper is too small for the sheet, or not known.
     """
     match out.suffix.lower():
         case ".pdf":
-            data = draw_sheet_pdf(layout, lab_to_srgb8)
+            paper = chosen_paper(run.layout, run.paper)
+            data = draw_sheets_pdf(run.layout, lab_to_srgb8, paper=paper, imprints=run.imprints)
+        case ".png" if len(run.imprints) > 1:
+            raise UnknownSheetError(
+                "A PNG holds one sheet.", hint="End the name in .pdf, or write one sheet at a time with --first."
+            )
         case ".png":
-            picture = draw_sheet_png(layout, lab_to_srgb8, px_per_mm=PX_PER_MM)
-            _, packed = cv2.imencode(".png", cv2.cvtColor(picture, cv2.COLOR_RGB2BGR))
-            data = packed.tobytes()
+            data = _png(run)
         case _:
             raise UnknownSheetError(
                 f"A sheet is written as PDF or PNG, not as {out.name}.", hint="End its name in .pdf or .png."
             )
     write_whole(out, data)
+
+
+def _png(run: PrintRun) -> bytes:
+    """The picture says how many pixels it has to the inch, so that 100 % means true size."""
+    picture = draw_sheet_png(run.layout, lab_to_srgb8, px_per_mm=_DPI / 25.4, imprint=run.imprints[0], to_print=True)
+    packed = BytesIO()
+    Image.fromarray(picture).save(packed, format="PNG", dpi=(_DPI, _DPI))
+    return packed.getvalue()

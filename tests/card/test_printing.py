@@ -1,7 +1,6 @@
-"""The drawn sheets read back: the picture by OpenCV's own detector, the PDF by its own drawing operators."""
+"""The drawn pictures read back: tags by OpenCV's own detector, colours pixel by pixel, codes by OpenCV's own reader."""
 
-import re
-import zlib
+from datetime import date
 
 import cv2
 import numpy as np
@@ -9,14 +8,22 @@ import pytest
 from numpy.typing import NDArray
 
 from grader.arrays import ByteArray
-from grader.card import draw_sheet_pdf, draw_sheet_png, load_layouts
+from grader.card import Imprint, Serial, draw_sheet_png, load_layouts
+from grader.card.artwork import artwork
 from grader.card.model import Layout
-from grader.card.zones import rule_area
 from grader.colour.cie import lab_to_srgb8
 
 LAYOUTS = load_layouts()
-MM_PER_POINT = 25.4 / 72
-EVERY_LAYOUT = pytest.mark.parametrize("layout", LAYOUTS, ids=lambda layout: layout.key)
+PRINTABLE = [layout for layout in LAYOUTS if layout.printable]
+IMPRINT = Imprint(serial=Serial("K7Q2X", 14), printed=date(2026, 11, 25), renew_by=date(2027, 5, 25))
+
+
+def key_of(layout: Layout) -> str:
+    return layout.key
+
+
+EVERY_LAYOUT = pytest.mark.parametrize("layout", LAYOUTS, ids=key_of)
+EVERY_PRINTABLE = pytest.mark.parametrize("layout", PRINTABLE, ids=key_of)
 
 
 def detected(picture: ByteArray) -> dict[int, NDArray[np.float64]]:
@@ -28,6 +35,13 @@ def detected(picture: ByteArray) -> dict[int, NDArray[np.float64]]:
         int(n): np.asarray(c, float).reshape(4, 2)
         for n, c in zip(np.asarray(numbers).reshape(-1), corners, strict=True)
     }
+
+
+def middle(picture: ByteArray, layout: Layout, number: int, px_per_mm: int) -> ByteArray:
+    """The colour in the middle of a patch."""
+    area = next(patch.area for patch in layout.patches if patch.number == number)
+    x, y = area.x_mm + area.width_mm / 2, area.y_mm + area.height_mm / 2
+    return np.asarray(picture[int(y * px_per_mm), int(x * px_per_mm)])
 
 
 @EVERY_LAYOUT
@@ -44,100 +58,70 @@ def test_patches_and_paper_of_a_picture_have_their_colour(layout: Layout) -> Non
     picture = draw_sheet_png(layout, lab_to_srgb8, px_per_mm=4)
     assert picture.shape == (layout.height_mm * 4, layout.width_mm * 4, 3)
     for patch in layout.patches:
-        x, y = (patch.area.x_mm + 7) * 4, (patch.area.y_mm + 7) * 4
-        np.testing.assert_array_equal(picture[int(y), int(x)], lab_to_srgb8(np.array(patch.lab)))
+        np.testing.assert_array_equal(middle(picture, layout, patch.number, 4), lab_to_srgb8(np.array(patch.lab)))
     np.testing.assert_array_equal(picture[3, 3], lab_to_srgb8(np.array(layout.base_lab)))
+
+
+@EVERY_PRINTABLE
+def test_to_print_the_paper_is_white_and_every_patch_as_it_is_against_the_paper(layout: Layout) -> None:
+    picture = draw_sheet_png(layout, lab_to_srgb8, px_per_mm=4, to_print=True)
+    assert (picture[3, 3] == 255).all()
+    assert picture.min() == 0
+    paper = luminance(layout.base_lab)
+    for patch in layout.patches:
+        red, green, blue = (linear(int(v)) for v in middle(picture, layout, patch.number, 4))
+        # IEC 61966-2-1: Y of sRGB primaries; a step of an 8 bit value is up to 0.9 % of white.
+        y = 0.2126 * red + 0.7152 * green + 0.0722 * blue
+        assert y == pytest.approx(luminance(patch.lab) / paper, abs=0.006)
+
+
+def luminance(lab: tuple[float, float, float]) -> float:
+    """Y, white = 1, above L* 8. Source: CIE 15."""
+    return ((lab[0] + 16) / 116) ** 3
+
+
+def linear(value: int) -> float:
+    """Light of an 8 bit sRGB value. Source: IEC 61966-2-1."""
+    share = value / 255
+    return share / 12.92 if share <= 0.04045 else float(((share + 0.055) / 1.055) ** 2.4)
+
+
+@EVERY_PRINTABLE
+def test_a_patch_of_bare_paper_is_framed_and_left_bare(layout: Layout) -> None:
+    bare = [patch for patch in layout.patches if patch.lab == layout.base_lab]
+    assert len(bare) == 1
+    area = bare[0].area
+    picture = draw_sheet_png(layout, lab_to_srgb8, px_per_mm=10, to_print=True)
+    x0, y0, x1, y1 = (
+        round(v * 10) for v in (area.x_mm, area.y_mm, area.x_mm + area.width_mm, area.y_mm + area.width_mm)
+    )
+    assert (picture[y0 + 1 : y1 - 1, x0 + 1 : x1 - 1] == 255).all()
+    assert (picture[y0, x0:x1] == 0).all()
+    assert (picture[y1 - 1, x0:x1] == 0).all()
+    assert (picture[y0:y1, x0] == 0).all()
+    assert (picture[y0:y1, x1 - 1] == 0).all()
+
+
+@EVERY_PRINTABLE
+def test_the_code_of_a_picture_says_layout_and_serial_to_opencv(layout: Layout) -> None:
+    picture = draw_sheet_png(layout, lab_to_srgb8, px_per_mm=10, imprint=IMPRINT)
+    assert layout.qr is not None
+    x, y, side = layout.qr.x_mm * 10, layout.qr.y_mm * 10, layout.qr.width_mm * 10
+    cut = picture[int(y - 36) : int(y + side + 36), max(int(x - 36), 0) : int(x + side + 36)]
+    text, *_ = cv2.QRCodeDetector().detectAndDecode(np.ascontiguousarray(cut))
+    assert text == f"{layout.key.upper()} K7Q2X-014-T"
+
+
+@EVERY_LAYOUT
+def test_without_an_imprint_there_is_no_code_and_no_date(layout: Layout) -> None:
+    words = " ".join(line.words for line in artwork(layout).small_print)
+    assert layout.key in words
+    assert "K7Q2X" not in words
+    assert "printed" not in words
 
 
 def test_a_drawing_is_the_same_each_time() -> None:
     layout = LAYOUTS[0]
-    assert draw_sheet_pdf(layout, lab_to_srgb8) == draw_sheet_pdf(layout, lab_to_srgb8)
     np.testing.assert_array_equal(
         draw_sheet_png(layout, lab_to_srgb8, px_per_mm=5), draw_sheet_png(layout, lab_to_srgb8, px_per_mm=5)
     )
-
-
-def operators(pdf: bytes) -> str:
-    """The drawing operators of the page."""
-    streams = re.findall(rb"stream\r?\n(.*?)\r?\nendstream", pdf, re.DOTALL)
-    return next(text for s in streams if " re" in (text := zlib.decompress(s).decode("latin-1")))
-
-
-def page_mm(pdf: bytes) -> NDArray[np.float64]:
-    """(2,) size of the page."""
-    box = re.search(rb"/MediaBox \[0 0 ([\d.]+) ([\d.]+)\]", pdf)
-    assert box is not None
-    return np.array([float(box[1]), float(box[2])]) * MM_PER_POINT
-
-
-def rectangles_mm(pdf: bytes) -> list[tuple[tuple[int, int, int], NDArray[np.float64]]]:
-    """Every filled rectangle in the order drawn: its colour, and left, top, width, height, mm, from the top left."""
-    height = page_mm(pdf)[1]
-    drawn, colour = [], (0, 0, 0)
-    number = r"-?[\d.]+"
-    for found in re.finditer(rf"({number}(?: {number})*) (rg|g|re)\b", operators(pdf)):
-        values = [float(v) for v in found[1].split()]
-        if found[2] == "re":
-            x, y, w, h = np.array(values[-4:]) * MM_PER_POINT
-            drawn.append((colour, np.array([min(x, x + w), height - max(y, y + h), abs(w), abs(h)])))
-        else:
-            scaled = [round(v * 255) for v in values[-3:]]
-            colour = (scaled[0], scaled[-1] if len(scaled) == 1 else scaled[1], scaled[-1])
-    return drawn
-
-
-def raster(pdf: bytes, px_per_mm: int) -> ByteArray:
-    width, height = np.rint(page_mm(pdf) * px_per_mm).astype(int)
-    page = np.full((height, width, 3), 255, np.uint8)
-    for colour, (x, y, w, h) in rectangles_mm(pdf):
-        x0, y0, x1, y1 = np.rint(np.array([x, y, x + w, y + h]) * px_per_mm).astype(int)
-        page[y0:y1, x0:x1] = colour
-    return page
-
-
-@EVERY_LAYOUT
-def test_a_pdf_has_the_sheet_in_true_size(layout: Layout) -> None:
-    pdf = draw_sheet_pdf(layout, lab_to_srgb8)
-    sheet = np.array([layout.width_mm, layout.height_mm])
-    page = np.array([210.0, 297.0]) if layout.kind == "card" else sheet
-    np.testing.assert_allclose(page_mm(pdf), page, atol=0.01)
-    origin = np.array([31.0, 31.0]) if layout.kind == "card" else np.zeros(2)
-    found = detected(raster(pdf, 8))
-    assert set(found) == {tag.number for tag in layout.tags}
-    for tag in layout.tags:
-        np.testing.assert_allclose(found[tag.number][0], (origin + np.array([tag.x_mm, tag.y_mm])) * 8, atol=1.5)
-    drawn = rectangles_mm(pdf)
-    for patch in layout.patches:
-        area = patch.area
-        place = [*(origin + np.array([area.x_mm, area.y_mm])), area.width_mm, area.height_mm]
-        colours = [colour for colour, where in drawn if np.allclose(where, place, atol=0.01)]
-        assert colours == [tuple(lab_to_srgb8(np.array(patch.lab)).tolist())]
-
-
-@EVERY_LAYOUT
-def test_the_rule_is_100_mm_long(layout: Layout) -> None:
-    ticks = [where for _, where in rectangles_mm(draw_sheet_pdf(layout, lab_to_srgb8)) if where[2] < 0.2]
-    middles = np.sort([where[0] + where[2] / 2 for where in ticks])
-    assert len(middles) == 101
-    assert middles[-1] - middles[0] == pytest.approx(100, abs=0.01)
-    np.testing.assert_allclose(np.diff(middles), 1, atol=0.01)
-    area = rule_area(layout)
-    assert all(where[3] <= area.height_mm + 0.01 for where in ticks)
-
-
-@EVERY_LAYOUT
-def test_the_small_print_says_which_sheet_which_way_up_and_to_measure(layout: Layout) -> None:
-    words = " ".join(re.findall(r"\((.*?)\) Tj", operators(draw_sheet_pdf(layout, lab_to_srgb8))))
-    assert f"{layout.key}. This way up." in words
-    assert "100 mm" in words
-
-
-def test_a_card_has_crop_marks_along_its_cuts() -> None:
-    card = next(layout for layout in LAYOUTS if layout.key == "card-a6")
-    lines = re.findall(r"([\d.]+) ([\d.]+) m ([\d.]+) ([\d.]+) l S", operators(draw_sheet_pdf(card, lab_to_srgb8)))
-    ends = np.array(lines, float) * MM_PER_POINT
-    assert len(ends) == 8
-    upright = ends[np.isclose(ends[:, 0], ends[:, 2])]
-    level = ends[np.isclose(ends[:, 1], ends[:, 3])]
-    assert sorted(set(upright[:, 0].round(1))) == [31.0, 31.0 + card.width_mm]
-    assert sorted(set((297 - level[:, 1]).round(1))) == [31.0, 31.0 + card.height_mm]

@@ -4,12 +4,18 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
 
 import cv2
+import numpy as np
+import pypdfium2 as pdfium
 import pytest
+from PIL import Image
 from typer.testing import Result
 
+from grader.card import Serial
+from grader.card.imprint import DEFAULT_MONTHS, months_later
 from grader.cli.commands import EXIT_CODES, app
 from grader.cli.exits import Exit
 from grader.cli.page import has_screen, page_command
@@ -65,20 +71,57 @@ def test_a_machine_without_libgl_is_told_in_one_line(
     assert capsys.readouterr().err == "OpenCV needs libGL.so.1\n"
 
 
-def test_a_card_is_written_as_pdf_in_true_size_or_as_png(call: Call, tmp_path: Path) -> None:
-    told = call("card", "card-a6", "--out", tmp_path / "card.pdf")
+def test_a_print_run_is_written_as_pdf(call: Call, tmp_path: Path) -> None:
+    told = call("card", "card-148", "--count", "3", "--run", "k7q2x", "--first", "14", "--out", tmp_path / "cards.pdf")
+    assert "K7Q2X-014-T to K7Q2X-016-" in told.stdout
     assert "rule must be 100 mm long" in told.stdout
-    assert (tmp_path / "card.pdf").read_bytes().startswith(b"%PDF")
-    assert call("card", "mat-a4", "--out", tmp_path / "mat.png").exit_code == Exit.DONE
-    picture = cv2.imread(str(tmp_path / "mat.png"))
-    assert picture is not None
-    # 300 dpi of A4, ISO 216: 210 x 297 mm.
-    assert sorted(picture.shape[:2]) == [2480, 3508]
+    document = pdfium.PdfDocument(tmp_path / "cards.pdf")
+    words = [" ".join(page.get_textpage().get_text_bounded().split()) for page in document]
+    assert len(words) == 3
+    today = datetime.now().astimezone().date()
+    assert f"card-148 K7Q2X-015-{str(Serial('K7Q2X', 15))[-1]} printed {today} renew by" in words[0]
+    assert "K7Q2X-016" in words[1]
+    assert "run K7Q2X" in words[2]
+
+
+def test_a_run_without_a_name_gets_one_of_its_own(call: Call, tmp_path: Path) -> None:
+    names = {call("card", "--out", tmp_path / "card.pdf").stdout.split(", ")[2][:5] for _ in range(2)}
+    assert len(names) == 2
+
+
+def test_months_until_renewal_are_the_rooms_own_unless_told(call: Call, tmp_path: Path) -> None:
+    today = datetime.now().astimezone().date()
+    for told, months in ((), DEFAULT_MONTHS), (("--expires-months", "2"), 2):
+        call("card", *told, "--out", tmp_path / "card.pdf")
+        words = pdfium.PdfDocument(tmp_path / "card.pdf")[0].get_textpage().get_text_bounded()
+        assert f"renew by {months_later(today, months)}" in " ".join(words.split())
+
+
+def test_paper_is_chosen_or_refused(call: Call, tmp_path: Path) -> None:
+    def size_mm(*told: str) -> list[float]:
+        assert call("card", *told, "--out", tmp_path / "sheet.pdf").exit_code == Exit.DONE
+        return [round(side * 25.4 / 72, 1) for side in pdfium.PdfDocument(tmp_path / "sheet.pdf")[0].get_size()]
+
+    assert size_mm("card-148") == [210.0, 297.0]
+    assert size_mm("card-148", "--paper", "letter") == [215.9, 279.4]
+    assert size_mm("mat-254", "--paper", "letter") == [279.4, 215.9]
+    assert size_mm("mat-396") == [420.0, 297.0]
+    refused = call("card", "mat-396", "--paper", "a4", "--out", tmp_path / "none.pdf")
+    assert refused.exit_code == Exit.FAULTY_INPUT
+    assert "a3, tabloid, sra3" in " ".join(refused.stderr.split())
+    assert not (tmp_path / "none.pdf").exists()
+
+
+def test_a_sheet_is_written_as_a_picture_in_true_size(call: Call, tmp_path: Path) -> None:
+    assert call("card", "mat-254", "--out", tmp_path / "mat.png").exit_code == Exit.DONE
+    with Image.open(tmp_path / "mat.png") as picture:
+        assert np.allclose(picture.info["dpi"], 300, atol=0.1)
+        assert picture.size == (3000, round(186 / 25.4 * 300))  # 254 mm are ten inches
 
 
 def test_the_printed_card_can_be_found_again(call: Call, tmp_path: Path) -> None:
     """Tags by OpenCV's own detector of the AprilTag 36h11 family."""
-    call("card", "card-a6", "--out", tmp_path / "card.png")
+    call("card", "card-148", "--out", tmp_path / "card.png")
     detector = cv2.aruco.ArucoDetector(cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_APRILTAG_36h11))
     picture = cv2.imread(str(tmp_path / "card.png"))
     assert picture is not None
@@ -86,11 +129,26 @@ def test_the_printed_card_can_be_found_again(call: Call, tmp_path: Path) -> None
     assert len(corners) >= 4
 
 
-@pytest.mark.parametrize(("sheet", "name", "told"), [("card-z9", "x.pdf", "card-a6"), ("card-a6", "x.doc", ".pdf")])
-def test_an_unknown_sheet_or_kind_of_file(call: Call, tmp_path: Path, sheet: str, name: str, told: str) -> None:
-    result = call("card", sheet, "--out", tmp_path / name)
+@pytest.mark.parametrize(
+    ("told", "name", "words"),
+    [
+        (("card-z9",), "x.pdf", "card-148"),
+        (("card-148",), "x.doc", ".pdf"),
+        (("card-a6",), "x.pdf", "no longer printed"),
+        (("mat-a4-inks",), "x.png", "no longer printed"),
+        (("card-148", "--run", "OIL"), "x.pdf", "print run"),
+        (("card-148", "--first", "999", "--count", "2"), "x.pdf", "new run"),
+        (("card-148", "--count", "2"), "x.png", "one sheet"),
+        (("card-148", "--paper", "papyrus"), "x.pdf", "papyrus"),
+    ],
+)
+def test_what_cannot_be_printed_is_told(
+    call: Call, tmp_path: Path, told: tuple[str, ...], name: str, words: str
+) -> None:
+    result = call("card", *told, "--out", tmp_path / name)
     assert result.exit_code == Exit.FAULTY_INPUT
-    assert told in result.stderr
+    assert words in " ".join(result.stderr.split())
+    assert not (tmp_path / name).exists()
 
 
 def test_check_reports_every_fault_with_its_line(call: Call, tmp_path: Path) -> None:
@@ -117,7 +175,8 @@ def test_check_takes_a_shipped_name_and_tells_of_what_is_no_text(call: Call, tmp
 
 def test_list_names_sheets_and_standards(call: Call) -> None:
     told = call("list").stdout
-    assert all(name in told for name in ("card-a6", "mat-a3", "strips-9.5mm-skin-on"))
+    assert all(name in told for name in ("card-148", "mat-254", "mat-396", "strips-9.5mm-skin-on"))
+    assert "card-a6" not in told
 
 
 @pytest.mark.usefixtures("made_up_grading")

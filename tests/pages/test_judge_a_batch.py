@@ -1,10 +1,8 @@
 from collections.abc import Callable
-from pathlib import Path
 
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from grader import pages
 from grader.places import calibration_folder
 from grader.records.standards import DEFAULT_STANDARD
 
@@ -137,12 +135,3 @@ def test_names_from_outside_are_shown_as_they_are(page: Page) -> None:
     at = page()
     at.file_uploader(key="photos").set_value([("<b>*x*</b>-refused.jpg", b"x", "image/jpeg")]).run()
     assert "\\<b\\>\\*x\\*" in shown(at)
-
-
-def test_the_card_page_offers_every_sheet(page: Page) -> None:
-    at = page().switch_page(str(Path(pages.__file__).parent / "print_a_card.py")).run()
-    assert not at.exception
-    assert at.title[0].value == "Print a card"
-    assert len(at.selectbox(key="sheet").options) >= 6
-    assert "100 mm" in shown(at)
-    assert at.get("download_button")

@@ -1,31 +1,77 @@
 """Cards and mats to print."""
 
+from datetime import datetime
+
+import numpy as np
 import streamlit as st
 
-from grader.card import draw_sheet_pdf, draw_sheet_png, load_layouts
+from grader.card import (
+    draw_run,
+    draw_sheet_png,
+    draw_sheets_pdf,
+    imprint_run,
+    load_layouts,
+    papers_for,
+    plan_page,
+)
+from grader.card.imprint import DEFAULT_MONTHS, MOST_MONTHS
+from grader.card.model import Layout
+from grader.card.papers import Paper
 from grader.card.zones import RULE_MM
 from grader.colour import lab_to_srgb8
 
+_MOST_AT_ONCE = 40
+
 ADVICE = """
-1. Print at 100 % (actual size) on matt white paper. Don't laminate: it reflects.
-2. Measure the printed rule with a ruler: it must be {rule_mm:g} mm long, or every length will be wrong by as much.
-3. Printers change colours. Use prints of one run to compare with each other; to compare kitchens, have one measured.
-   "Inks measured" is such a print, known to the program: a new print of it is not the one that was measured.
+1. Print at 100 % (actual size), one side only, on matt white paper without brighteners, colour management off.
+2. Measure the printed rules with a ruler: each must be {rule_mm:g} mm long, or every length will be wrong by as much.
+3. Let it dry for a day. Keep it clean, flat and in the dark; no glossy lamination.
+4. Printers change colours. All sheets of one print run compare with each other; have one of them measured.
+
+The last page of the PDF says all this, and how to use and renew the sheet.
 """
 
 
 def show() -> None:
-    """Choose a sheet, see it, take it along."""
-    layouts = {layout.key: layout for layout in load_layouts()}
-    key = st.selectbox("Sheet", list(layouts), format_func=lambda key: layouts[key].name, key="sheet")
-    layout = layouts[key]
+    """Choose a sheet and its print run, see it, take it along."""
+    layouts = {layout.key: layout for layout in load_layouts() if layout.printable}
+    layout = layouts[st.selectbox("Sheet", list(layouts), format_func=lambda key: layouts[key].name, key="sheet")]
+    papers = {paper.key: paper for paper in papers_for(layout)}
+    paper = papers[
+        st.selectbox("Paper", list(papers), format_func=lambda key: papers[key].name, key=f"paper_{layout.key}")
+    ]
+    _run(layout, paper)
+
+
+def _run(layout: Layout, paper: Paper) -> None:
+    """The print run: how many, named how, until when; and its PDF."""
+    drawn = st.session_state.setdefault("drawn_run", draw_run(np.random.default_rng()))
+    fitting = len(plan_page(layout, paper).corners_mm)
+    left, middle, right = st.columns(3)
+    count = left.number_input("Sheets", 1, _MOST_AT_ONCE, value=fitting, key=f"count_{layout.key}_{paper.key}")
+    first = middle.number_input("First number", 1, 999, value=1, key="first_number")
+    months = right.number_input("Months until renewal", 1, MOST_MONTHS, value=DEFAULT_MONTHS, key="months")
+    name = st.text_input(
+        "Print run", value=drawn, key="run_name", help="To print more of an earlier run, type its name here."
+    )
+    imprints = imprint_run(
+        name.strip().upper(),
+        first=int(first),
+        count=int(count),
+        printed=datetime.now().astimezone().date(),
+        months=int(months),
+    )
     st.markdown(ADVICE.format(rule_mm=RULE_MM))
     st.download_button(
         "Download PDF",
-        draw_sheet_pdf(layout, lab_to_srgb8),
-        file_name=f"{layout.key}.pdf",
+        draw_sheets_pdf(layout, lab_to_srgb8, paper=paper, imprints=imprints),
+        file_name=f"{layout.key}-{imprints[0].serial.run}.pdf",
         mime="application/pdf",
         key="sheet_pdf",
         on_click="ignore",
     )
-    st.image(draw_sheet_png(layout, lab_to_srgb8, px_per_mm=6), alt=f"{layout.name} as it will look", width=560)
+    st.image(
+        draw_sheet_png(layout, lab_to_srgb8, px_per_mm=6, imprint=imprints[0]),
+        alt=f"{layout.name} as it will look",
+        width=560,
+    )
