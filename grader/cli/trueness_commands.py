@@ -21,7 +21,7 @@ KitFolder = Annotated[Path, typer.Argument(metavar="DIR", help="The folder of th
 def plan(
     out: Annotated[Path, typer.Option(metavar="DIR", help="Folder for the kit; made where it isn't there.")],
     light: Annotated[list[str], typer.Option(metavar="WORDS", help="A light of the house; give it once for each.")],
-    sheet: Annotated[str, typer.Option(metavar="SHEET", help="Which card or mat; `list` names them.")] = "card-a6",
+    sheet: Annotated[str, typer.Option(metavar="SHEET", help="Which card or mat; `list` names them.")] = "card-148",
     bars: Annotated[int, typer.Option(help="Bars of known length and width, 20 at least.")] = 24,
     chips: Annotated[int, typer.Option(help="Matt chips of known colour, 12 at least.")] = 15,
     raised_mm: Annotated[float, typer.Option(min=0, max=60, help="The second height of the bars, mm.")] = 12.0,
@@ -75,21 +75,19 @@ def study(
 
     Example: **python -m grader trueness study kit**
     """
-    from datetime import UTC, datetime
-
     from rich.console import Console
 
     from grader.cli.plain_words import plain_words
     from grader.cli.trueness_run import run_with_bar
+    from grader.records.house import known_today
     from grader.records.standards import chosen_standard
     from grader.trueness import keep_study, studies_folder
     from grader.trueness.kit_files import read_kit
     from grader.trueness.words import study_lines
 
     with plain_words():
-        made_on = datetime.now(UTC).astimezone().date()
         done = run_with_bar(
-            kit, read_kit(kit), standard=chosen_standard(standard), made_on=made_on, console=Console(stderr=True)
+            kit, read_kit(kit), standard=chosen_standard(standard), known=known_today(), console=Console(stderr=True)
         )
         kept = keep_study(studies_folder(), done.study) if keep else None
     for photo, words in done.said:
@@ -105,18 +103,16 @@ def show() -> None:
 
     Example: **python -m grader trueness show**
     """
-    from datetime import UTC, datetime
-
     from grader.cli.plain_words import plain_words
-    from grader.trueness import load_studies, newest_for, studies_folder
+    from grader.records.house import kept_studies, today
+    from grader.trueness import newest_for, studies_folder
     from grader.trueness.words import study_lines
 
     with plain_words():
-        studies = load_studies(studies_folder())
-    today = datetime.now(UTC).astimezone().date()
+        studies = kept_studies()
     if not studies:
         typer.echo(f"No study is kept in {studies_folder()}.")
     for run, sheet in sorted({(one.print_run, one.sheet) for one in studies}):
-        newest = newest_for(studies, sheet=sheet, print_run=run, on=today)
+        newest = newest_for(studies, sheet=sheet, print_run=run, on=today())
         if newest is not None:
             typer.echo("\n".join(study_lines(newest)))

@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
 from pathlib import Path
 
 import numpy as np
@@ -11,6 +10,7 @@ from rich.progress import BarColumn, MofNCompleteColumn, TextColumn
 from rich.progress import Progress as Bars
 
 from grader.card import load_layouts
+from grader.card_values import CardValues, KnownValues
 from grader.cli.grade_run import grade_file
 from grader.drawing import draw_plate, picture_jpeg
 from grader.errors import GraderError
@@ -45,6 +45,10 @@ class KitUnfinishedError(GraderError, ValueError):
     """Something of the kit is not filled in yet."""
 
 
+class NoPhotoUsableError(GraderError, ValueError):
+    """Not one photo of the kit counts."""
+
+
 class NoSuchSheetError(GraderError, ValueError):
     """The program knows no such card or mat."""
 
@@ -67,9 +71,11 @@ def write_plan(folder: Path, size: KitSize, *, sheet: str, lights: Sequence[str]
     OSError
         It can't be written, or a kit is there already.
     """
-    kinds = {layout.key: layout.kind for layout in load_layouts()}
+    kinds = {layout.key: layout.kind for layout in load_layouts() if layout.qr is not None}
     if sheet not in kinds:
-        raise NoSuchSheetError(f"There is no sheet called {sheet}.", hint=f"Choose one of: {', '.join(kinds)}.")
+        raise NoSuchSheetError(
+            f"There is no sheet called {sheet} that carries a serial.", hint=f"Choose one of: {', '.join(kinds)}."
+        )
     on_mat = kinds[sheet] == "mat"  # what lies on a mat lies at the mat's own height
     kit = plan_kit(replace(size, raised_mm=0.0) if on_mat else size, sheet=sheet, lights=lights, rng=rng)
     write_kit(folder, kit)
@@ -77,7 +83,7 @@ def write_plan(folder: Path, size: KitSize, *, sheet: str, lights: Sequence[str]
     return kit
 
 
-def run_with_bar(folder: Path, read: ReadKit, *, standard: Standard, made_on: date, console: Console) -> StudyRun:
+def run_with_bar(folder: Path, read: ReadKit, *, standard: Standard, known: KnownValues, console: Console) -> StudyRun:
     """`run_study` with a bar over all photos; nothing is drawn where the console is no terminal."""
     columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn())
     with Bars(*columns, console=console, transient=True, disable=not console.is_terminal) as bars:
@@ -90,19 +96,30 @@ def run_with_bar(folder: Path, read: ReadKit, *, standard: Standard, made_on: da
 
             return tell
 
-        return run_study(folder, read, standard=standard, made_on=made_on, on_photo=on_photo)
+        return run_study(folder, read, standard=standard, known=known, on_photo=on_photo)
 
 
 def run_study(
-    folder: Path, read: ReadKit, *, standard: Standard, made_on: date, on_photo: OnPhoto | None = None
+    folder: Path, read: ReadKit, *, standard: Standard, known: KnownValues, on_photo: OnPhoto | None = None
 ) -> StudyRun:
     """Grade the photos of a kit, compare them with what is known, and write what came out into the kit's folder.
+
+    Parameters
+    ----------
+    folder, read
+        The kit.
+    standard
+        The house's, for the cut and the plate's height.
+    known
+        The values of the house's print runs, and the day of the study.
+    on_photo
+        Called as the work goes on.
 
     Raises
     ------
     KitUnfinishedError
         Something is not filled in yet.
-    TooFewReadingsError
+    NoPhotoUsableError, TooFewReadingsError
         So little could be read that nothing can be said.
     OSError
         The results can't be written.
@@ -114,21 +131,25 @@ def run_study(
         )
     kit, said = read.kit, list[tuple[str, str]]()
     seen: list[SeenPhoto] = []
-    sha256: list[str] = []
+    values: CardValues | None = None
     for planned in kit.photos:
         path = photo_path(folder, planned)
         if path is None:
             said.append((planned.name, "There is no such photo."))
             continue
         progress = None if on_photo is None else on_photo(planned)
-        graded = grade_file(path, standard=_at_height(standard, planned), progress=progress)
+        graded = grade_file(path, standard=_at_height(standard, planned), known=known, progress=progress)
         _write_picture(folder / PICTURES, planned, graded, standard)
-        one = _compared(kit, planned, graded, standard)
-        said += [(planned.name, words) for words in _said(graded, one)]
-        if one is not None:
-            seen.append(one)
-            sha256.append(graded.sha256)
-    study = make_study(kit, seen, made_on=made_on, method_version=METHOD_VERSION, photos_sha256=sha256)
+        words = _unusable(kit, graded, values)
+        if words:
+            said.append((planned.name, words))
+            continue
+        values = graded.values
+        seen.append(_compared(kit, planned, graded, standard))
+        said += [(planned.name, words) for words in _said(seen[-1])]
+    if values is None:
+        raise NoPhotoUsableError("No photo of the kit could be used.", hint=_why(said))
+    study = make_study(kit, seen, values=values, made_on=known.on, method_version=METHOD_VERSION)
     write_whole(folder / DIFFERENCES, differences_csv(seen))
     write_whole(folder / STUDY, write_study(study))
     return StudyRun(study=study, said=tuple(said))
@@ -139,24 +160,50 @@ def _at_height(standard: Standard, planned: PlannedPhoto) -> Standard:
     return replace(standard, plate_height_above_card_mm=standard.plate_height_above_card_mm + planned.raised_mm)
 
 
-def _compared(kit: Kit, planned: PlannedPhoto, graded: GradedPhoto, standard: Standard) -> SeenPhoto | None:
-    if graded.plate is None or graded.sheet is None:
-        return None
+def _unusable(kit: Kit, graded: GradedPhoto, values: CardValues | None) -> str:
+    """Why a graded photo can't count for the study, given the card's colours in the photos before; empty where it can.
+
+    A study holds for one print run in one set of colours, so every photo must show that it is of them.
+    """
+    if graded.refused or graded.sheet is None:
+        return " ".join(f"{reason.message} {reason.hint}" for reason in graded.reasons)
     if graded.sheet.layout.key != kit.sheet:
-        return None
+        return f"The sheet in it is {graded.sheet.layout.key}, not {kit.sheet}."
+    return _other_card(kit, graded, values)
+
+
+def _other_card(kit: Kit, graded: GradedPhoto, values: CardValues | None) -> str:
+    if graded.serial is None:
+        return "The card's serial can't be read: come nearer, keep its square code free and sharp."
+    if graded.serial.run != kit.print_run:
+        return f"The card in it is {graded.serial}, of another print run than {kit.print_run}."
+    if graded.values is None:
+        return (
+            "The colours of the card's print run are not kept here, or the card is not as they say: keep its values"
+            " first (python -m grader card-values --help)."
+        )
+    if values is not None and (graded.values.method, graded.values.measured_on) != (values.method, values.measured_on):
+        return "It was graded with other colours of the card than the photos before it."
+    return ""
+
+
+def _compared(kit: Kit, planned: PlannedPhoto, graded: GradedPhoto, standard: Standard) -> SeenPhoto:
+    if graded.plate is None or graded.sheet is None:
+        raise AssertionError(planned.name)  # such a photo is not usable
     height_mm = _at_height(standard, planned).plate_height_above_card_mm if graded.sheet.layout.kind == "card" else 0.0
-    return compare_photo(planned, kit.pieces, graded.plate, graded.sheet, height_mm=height_mm)
+    return compare_photo(planned, kit.pieces, graded.plate, graded.sheet, height_mm=height_mm, sha256=graded.sha256)
 
 
-def _said(graded: GradedPhoto, one: SeenPhoto | None) -> Iterable[str]:
-    if graded.refused:
-        yield from (f"{reason.message} {reason.hint}" for reason in graded.reasons)
-    elif one is None and graded.sheet is not None:
-        yield f"The sheet in it is {graded.sheet.layout.key}, not the kit's."
-    elif one is not None and one.unclear is not None:
+def _said(one: SeenPhoto) -> Iterable[str]:
+    if one.unclear is not None:
         yield str(one.unclear)
-    elif one is not None and one.not_met:
+    elif one.not_met:
         yield f"Not found or not told apart: {', '.join(one.not_met)}."
+
+
+def _why(said: Sequence[tuple[str, str]]) -> str:
+    """The first photo's reason: the others mostly lack the same."""
+    return f"{said[0][0]}: {said[0][1]}" if said else "Take the photos that the worksheet names."
 
 
 def _write_picture(folder: Path, planned: PlannedPhoto, graded: GradedPhoto, standard: Standard) -> None:

@@ -7,6 +7,7 @@ from datetime import date
 import numpy as np
 
 from grader.card.model import FoundSheet
+from grader.card_values import CardValues
 from grader.colour import ciede2000
 from grader.errors import GraderError
 from grader.fries.model import Fry, Measured, Plate
@@ -40,6 +41,7 @@ class SeenPhoto:
     """One photo of the kit compared; `unclear` says why where its pieces could not be told apart."""
 
     planned: PlannedPhoto
+    sha256: str
     compared: tuple[Compared, ...]
     met: int
     not_met: tuple[str, ...]
@@ -49,7 +51,7 @@ class SeenPhoto:
 
 
 def compare_photo(
-    planned: PlannedPhoto, pieces: Sequence[Piece], plate: Plate, sheet: FoundSheet, *, height_mm: float
+    planned: PlannedPhoto, pieces: Sequence[Piece], plate: Plate, sheet: FoundSheet, *, height_mm: float, sha256: str
 ) -> SeenPhoto:
     """Match the pieces found in one photo with the worksheet and compare each with what is known of it.
 
@@ -61,6 +63,8 @@ def compare_photo(
         As the grader found them.
     height_mm
         How high the pieces lie over the sheet.
+    sha256
+        Of the photo's bytes.
     """
     try:
         matched = match_places(middles_mm(plate, sheet, height_mm=height_mm), planned.laid)
@@ -69,11 +73,19 @@ def compare_photo(
     except GraderError as error:
         names = tuple(name for there in planned.laid for name in there.pieces)
         return SeenPhoto(
-            planned=planned, compared=(), met=0, not_met=names, without_value=0, strangers=0, unclear=error
+            planned=planned,
+            sha256=sha256,
+            compared=(),
+            met=0,
+            not_met=names,
+            without_value=0,
+            strangers=0,
+            unclear=error,
         )
     with_value = {one.piece for one in compared}
     return SeenPhoto(
         planned=planned,
+        sha256=sha256,
         compared=compared,
         met=len(matched.met),
         not_met=matched.not_met,
@@ -140,12 +152,21 @@ def make_study(
     kit: Kit,
     seen: Sequence[SeenPhoto],
     *,
+    values: CardValues,
     made_on: date,
     method_version: str,
-    photos_sha256: Sequence[str],
     limits: AcceptedLimits = DEFAULT_LIMITS,
 ) -> Study:
     """The study of a kit from its photos; those that were refused are not among `seen`.
+
+    Parameters
+    ----------
+    kit, seen
+        What was planned and measured, and what was seen of it.
+    values
+        The colours of the card that all photos were graded with.
+    made_on, method_version, limits
+        As they go into the study.
 
     Raises
     ------
@@ -167,6 +188,8 @@ def make_study(
         sheet=kit.sheet,
         print_run=kit.print_run,
         method_version=method_version,
+        card_method=values.method,
+        card_measured_on=values.measured_on,
         lights=kit.lights,
         length_reference=kit.length_reference,
         colour_reference=kit.colour_reference,
@@ -180,7 +203,7 @@ def make_study(
             if (own := _of(compared, quantity))
             for effect in effects_of(own)
         ),
-        photos_sha256=tuple(photos_sha256),
+        photos_sha256=tuple(photo.sha256 for photo in seen),
     )
 
 

@@ -131,6 +131,11 @@ def _colour(
     run = f"Compare with any card of print run {values.run}, which was measured."
     if study is None or against_study:
         return ColourLevel.HOUSE_RELATIVE, f"{run} Not absolute: {against_study}.", _DO_A_STUDY
+    if not study.with_colours_of(values):
+        measured = f"measured on {study.card_measured_on.isoformat()}"
+        before = "designed, before it was measured" if study.card_method == "designed" else measured
+        against = f"the trueness study was done with the card's colours as {before}"
+        return ColourLevel.HOUSE_RELATIVE, f"{run} Not absolute: {against}.", _DO_A_STUDY
     checks = colour_checks(study)
     if not all_within(checks):
         return ColourLevel.HOUSE_RELATIVE, f"{run} Not absolute: {_what_failed(checks)}.", _mend(checks)

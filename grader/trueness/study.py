@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from grader.card_values import CardValues, Method
 from grader.trueness.agreement import Agreement
 from grader.trueness.effects import Effect
 from grader.trueness.model import Quantity
@@ -102,6 +103,8 @@ class Study:
         Key of the card's layout, and its print run: the study holds for cards of this run only.
     method_version
         The method that was studied; a newer one needs a study of its own.
+    card_method, card_measured_on
+        Where the card's colours came from and of which day they were: the study's colours hold for these only.
     lights
         The house's lights that it was made under, in words.
     length_reference, colour_reference
@@ -117,6 +120,8 @@ class Study:
     sheet: str
     print_run: str
     method_version: str
+    card_method: Method
+    card_measured_on: date
     lights: tuple[str, ...]
     length_reference: str
     colour_reference: str
@@ -131,6 +136,10 @@ class Study:
         """The agreement of one quantity, over all lights or under one; None where it was not studied."""
         found = (one for one in self.agreements if (one.quantity, one.light) == (quantity, light))
         return next(found, None)
+
+    def with_colours_of(self, values: CardValues) -> bool:
+        """Whether the study was made with these very colours of the card."""
+        return (self.card_method, self.card_measured_on) == (values.method, values.measured_on)
 
     def distance(self, light: str | None = None) -> ColourDistance | None:
         """The CIE 2000 distances over all lights or under one; None where they were not studied."""

@@ -22,6 +22,7 @@ def study_lines(study: Study) -> Iterator[str]:
         f"Trueness study of {study.made_on.isoformat()} by {study.by}: sheet {study.sheet}, run {study.print_run},"
         f" method {study.method_version}. It counts until {study.expires_on.isoformat()}."
     )
+    yield f"Card colours: {study.card_method}, of {study.card_measured_on.isoformat()}."
     yield f"Lights: {'; '.join(study.lights)}."
     yield f"Bars measured with: {study.length_reference}. Chips measured with: {study.colour_reference}."
     yield from tally_lines(study.tally)

@@ -20,7 +20,7 @@ from grader.trueness.matching import middles_mm
 from grader.trueness.model import Kind, Kit, Laid, Piece, PlannedPhoto
 from grader.trueness.words import study_lines
 from tests.bars.grading import Graded
-from tests.trueness.made_up import LIGHTS, Off, kit, study
+from tests.trueness.made_up import LIGHTS, Off, kit, study, values
 from tests.trueness.painted import painted_photo
 
 STANDARD = load_shipped()["strips-9.5mm-skin-on"]
@@ -100,7 +100,7 @@ def _nine_of(
     )
     # The other fries are taken off the plate; those left come in the order that the grader found them in.
     plate = replace(graded.plate, fries=tuple(graded.plate.fries[number] for number in sorted(chosen)))
-    seen = compare_photo(planned, pieces, plate, graded.sheet, height_mm=0.0)
+    seen = compare_photo(planned, pieces, plate, graded.sheet, height_mm=0.0, sha256=graded.sha256)
     return planned, pieces, plate, seen
 
 
@@ -131,7 +131,7 @@ def test_a_plate_that_was_not_laid_as_the_worksheet_says_is_found_out(
     others = [
         replace(piece, length_mm=far) if kind == "bar" else replace(piece, lab=(far, far, far)) for piece in pieces
     ]
-    seen = compare_photo(planned, others, plate, graded.sheet, height_mm=0.0)
+    seen = compare_photo(planned, others, plate, graded.sheet, height_mm=0.0, sha256=graded.sha256)
     assert "not those that the worksheet names" in str(seen.unclear)
     assert (seen.compared, seen.met, len(seen.not_met)) == ((), 0, 9)
 
@@ -143,7 +143,9 @@ def test_a_piece_without_size_or_colour_is_counted_not_lost(
     graded, _ = rendered
     assert graded.sheet is not None
     blind: tuple[Fry, ...] = (replace(plate.fries[0], colour=None), *plate.fries[1:])
-    seen = compare_photo(planned, pieces, replace(plate, fries=blind), graded.sheet, height_mm=0.0)
+    seen = compare_photo(
+        planned, pieces, replace(plate, fries=blind), graded.sheet, height_mm=0.0, sha256=graded.sha256
+    )
     assert (seen.met, seen.without_value) == (9, 1)
     assert len(seen.compared) == 8 * 3
 
@@ -180,7 +182,7 @@ def test_painted_bars_are_found_met_and_measured_and_a_forgotten_one_is_told() -
     graded = grade_photo(data, name=photo.file, standard=STANDARD)
     assert graded.plate is not None
     assert graded.sheet is not None
-    seen = compare_photo(photo, planned.pieces, graded.plate, graded.sheet, height_mm=0.0)
+    seen = compare_photo(photo, planned.pieces, graded.plate, graded.sheet, height_mm=0.0, sha256=graded.sha256)
     assert seen.unclear is None
     assert set(seen.not_met) == set(photo.laid[2].pieces)
     assert seen.met == 20 - len(photo.laid[2].pieces)
@@ -196,7 +198,7 @@ def test_painted_bars_are_found_met_and_measured_and_a_forgotten_one_is_told() -
 
 def test_nothing_seen_is_no_study() -> None:
     with pytest.raises(TooFewReadingsError, match="No length and no colour"):
-        make_study(kit(), [], made_on=date(2026, 11, 25), method_version="1", photos_sha256=[])
+        make_study(kit(), [], values=values(), made_on=date(2026, 11, 25), method_version="1")
 
 
 def test_everything_laid_is_accounted_for_in_words() -> None:

@@ -11,9 +11,9 @@ from grader.card.model import Camera, FoundSheet
 from grader.card_values import CardValues, IdentifiedCard, KnownValues
 from grader.grading import METHOD_VERSION, _standing
 from grader.trueness import ColourLevel, LengthLevel
-from tests.trueness.made_up import Off, study
-from tests.trueness.test_standing import DAY, values
+from tests.trueness.made_up import Off, study, values
 
+DAY = date(2026, 12, 1)
 GOOD = replace(
     study(Off(bias=0.1, pieces=0.2, photos=0.15, rest=0.2), np.random.default_rng(1)), method_version=METHOD_VERSION
 )

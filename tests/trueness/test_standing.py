@@ -2,17 +2,16 @@
 
 from dataclasses import replace
 from datetime import date, timedelta
-from typing import get_args
+from typing import Any, get_args
 
 import numpy as np
 import pytest
 
-from grader.card import load_layouts
-from grader.card_values import CardValues, Method, designed_values
+from grader.card_values import CardValues, Method
 from grader.trueness.checks import Found, all_within, colour_checks, length_checks
 from grader.trueness.standing import ColourLevel, LengthLevel, Standing, standing_of, weakest
 from grader.trueness.study import Study, later, newest_for
-from tests.trueness.made_up import LIGHTS, Off, study
+from tests.trueness.made_up import LIGHTS, Off, study, values
 
 DAY = date(2026, 12, 1)
 METHOD = "1"
@@ -22,12 +21,6 @@ GOOD = Off(bias=0.1, pieces=0.2, photos=0.15, rest=0.2)
 @pytest.fixture(scope="module")
 def good() -> Study:
     return study(GOOD, np.random.default_rng(1))
-
-
-def values(method: Method = "instrument", *, run: str = "K7Q2X", expires_on: date = date(2027, 6, 1)) -> CardValues:
-    layout = next(one for one in load_layouts() if one.key == "card-a6")
-    designed = designed_values(layout, run=run, printed_on=date(2026, 11, 1), expires_on=expires_on, by="TH")
-    return replace(designed, method=method)
 
 
 def test_a_card_that_nobody_measured_shows_trends_only(good: Study) -> None:
@@ -49,7 +42,7 @@ def test_a_measured_card_is_house_relative_until_there_is_a_study() -> None:
 
 def test_a_measured_card_and_a_study_in_date_are_absolute(good: Study) -> None:
     for method in get_args(Method):
-        standing = standing_of(values(method), good, DAY, METHOD)
+        standing = standing_of(values(method), replace(good, card_method=method), DAY, METHOD)
         assert standing.length is LengthLevel.ABSOLUTE
         assert (standing.colour is ColourLevel.ABSOLUTE) == (method != "designed")
     standing = standing_of(values(), good, DAY, METHOD)
@@ -76,6 +69,22 @@ def test_a_study_that_does_not_count_lifts_nothing(
     assert standing.length is LengthLevel.AS_PRINTED
     assert told in standing.colour_reason
     assert told in standing.length_reason
+
+
+@pytest.mark.parametrize(
+    ("changes", "told"),
+    [
+        ({"card_method": "designed"}, "as designed, before it was measured"),
+        ({"card_measured_on": date(2026, 10, 1)}, "as measured on 2026-10-01"),
+    ],
+)
+def test_a_study_with_other_colours_of_the_card_lifts_its_lengths_only(
+    good: Study, changes: dict[str, Any], told: str
+) -> None:
+    standing = standing_of(values(), replace(good, **changes), DAY, METHOD)
+    assert standing.colour is ColourLevel.HOUSE_RELATIVE
+    assert told in standing.colour_reason
+    assert standing.length is LengthLevel.ABSOLUTE
 
 
 def test_the_last_day_still_counts_and_the_next_does_not(good: Study) -> None:
