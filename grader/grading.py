@@ -243,7 +243,7 @@ def _read_colours(
     """The card's patches and what corrects them; the card without its values where they prove to be another card's."""
     sheet = card.sheet
     readings = read_patches(photo.pixels, sheet)
-    check_sheet_exposure(readings.patch_rgb, readings.patch_clipped)
+    check_sheet_exposure(readings.patch_rgb, readings.patch_clipped, paper_clipped=readings.paper_clipped)
     check_readings(sheet, readings)
     check_sharpness(photo.pixels, tag_squares_px(sheet), square_mm=sheet.layout.tag_size_mm)
     samples = sheet_samples(sheet.layout, readings, card.values)
