@@ -29,6 +29,9 @@ from grader.colour import (
 
 LEVEL_U = 0.004
 """Relative: how well the bare spots of one card tell the light on it, over and above their scatter (our choice)."""
+LEFT_LAB_U = (0.1, 0.25, 0.25)
+"""CIELAB: what a light that falls off by a quarter to two fifths over two cards, seen at 6 to 10 degrees, leaves of a
+difference that is none: root mean square over drawn cards, photographed by a camera of our own."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -42,8 +45,9 @@ class CardDrift:
     usable
         (n,) both cards' patches could be read.
     dlab, dlab_u
-        (n, 3) difference in CIELAB and its standard uncertainty: noise, unevenness and light. How far two new cards of
-        one print run differ is not in it: a comparison made while both were new tells.
+        (n, 3) difference in CIELAB and its standard uncertainty: noise, unevenness, light, and what a correction leaves
+        of a difference. How far two new cards of one print run differ is not in it: a comparison made while both were
+        new tells.
     de, de_u
         (n,) as CIE 2000 differences.
     mean_de, mean_de_u
@@ -94,19 +98,21 @@ def compare_cards(pixels: PixelArray, working: FoundSheet, kept: FoundSheet) -> 
     refuse_poor_fit(colour.correction)
     used, dark = (_against_paper(kept.layout, readings, colour.correction) for readings in seen)
     usable = seen[0].patch_usable & seen[1].patch_usable
-    dlab, dlab_u = used.lab - dark.lab, np.hypot(used.lab_u, dark.lab_u)
+    dlab, noise_u = used.lab - dark.lab, np.hypot(used.lab_u, dark.lab_u)
+    dlab_u = np.hypot(noise_u, LEFT_LAB_U)
     de = ciede2000(used.lab, dark.lab)
-    de_u = ciede2000(dark.lab + dlab_u, dark.lab)
     weight = fry_weights(dark.lab) * usable
+    own_u = ciede2000(dark.lab + noise_u, dark.lab)
+    shared_u = np.hypot(ciede2000(dark.lab + LEFT_LAB_U, dark.lab), _level_de(used, dark))
     return CardDrift(
         numbers=tuple(patch.number for patch in kept.layout.patches),
         usable=frozen(usable),
         dlab=frozen(dlab),
         dlab_u=frozen(dlab_u),
         de=frozen(de),
-        de_u=frozen(de_u),
+        de_u=frozen(np.hypot(own_u, shared_u)),
         mean_de=float(weight @ de / weight.sum()),
-        mean_de_u=float(np.hypot(np.sqrt(weight**2 @ de_u**2) / weight.sum(), _level_de(used, dark, weight))),
+        mean_de_u=float(np.hypot(np.sqrt(weight**2 @ own_u**2), weight @ shared_u) / weight.sum()),
         paper_dab=frozen((used.paper_lab - dark.paper_lab)[1:]),
     )
 
@@ -159,8 +165,7 @@ def _scaled(xyz: FloatArray, relative: FloatArray) -> FloatArray:
     return np.abs(xyz_to_lab(xyz * (1 + relative)[:, None]) - xyz_to_lab(xyz))
 
 
-def _level_de(used: _CardColours, dark: _CardColours, weight: FloatArray) -> float:
-    """What the doubt of the light on either card, which all patches share, does to the mean difference."""
+def _level_de(used: _CardColours, dark: _CardColours) -> FloatArray:
+    """(n,) what the doubt of the light on either card, which all patches share, does to a difference."""
     relative = float(np.hypot(used.level_u, dark.level_u))
-    moved = dark.lab + _scaled(lab_to_xyz(dark.lab), np.full(len(dark.lab), relative))
-    return float(weight @ ciede2000(moved, dark.lab) / weight.sum())
+    return ciede2000(dark.lab + _scaled(lab_to_xyz(dark.lab), np.full(len(dark.lab), relative)), dark.lab)
