@@ -4,7 +4,7 @@ from grader.card.condition import check_readings
 from grader.card.finding import find_sheet, find_sheets
 from grader.card.imprint import Imprint, imprint_run
 from grader.card.layouts import load_layouts, read_layout
-from grader.card.papers import chosen_paper, papers_for, plan_page
+from grader.card.papers import chosen_paper, papers_for, plan_page, usual_count
 from grader.card.plane import pixels_to_sheet, px_per_mm, sheet_to_pixels, tag_squares_px
 from grader.card.pose import camera_height_mm, estimate_camera, focal_px, foot_mm, tilt_deg, to_pixels, to_plane
 from grader.card.printing import draw_sheet_png, draw_sheets_pdf
@@ -40,4 +40,5 @@ __all__ = [
     "tilt_deg",
     "to_pixels",
     "to_plane",
+    "usual_count",
 ]

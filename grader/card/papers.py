@@ -103,6 +103,11 @@ def plan_page(layout: Layout, paper: Paper) -> PagePlan:
     return plan
 
 
+def usual_count(plan: PagePlan) -> int:
+    """How many sheets to print unless told: a page full, and two at least, since one is kept in the dark to compare."""
+    return max(2, len(plan.corners_mm))
+
+
 def _best_plan(layout: Layout, paper: Paper) -> PagePlan | None:
     plans = [
         _plan(layout, paper.width_mm, paper.height_mm),

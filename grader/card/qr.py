@@ -46,7 +46,8 @@ def code_texts(pixels: PixelArray, sheet: FoundSheet, area: Rectangle) -> Iterat
     corners = np.array([[[low, low], [high, low], [high, high], [low, high]]], np.float32)
     detector = cv2.QRCodeDetector()
     for read in (lambda: detector.decode(upright, corners), lambda: detector.detectAndDecode(upright)):
-        with suppress(cv2.error):
+        # A stranger's code may hold any bytes.
+        with suppress(cv2.error, UnicodeDecodeError):
             text, *_ = read()
             if text:
                 yield text

@@ -5,6 +5,7 @@ from typing import Annotated
 
 import typer
 
+from grader.cli.card_drift_command import card_drift
 from grader.cli.card_values_commands import card_values
 from grader.cli.chart_commands import chart_check
 from grader.cli.trueness_commands import trueness
@@ -84,7 +85,9 @@ def card(
         str | None, typer.Option(metavar="NAME", help="Print run, to print more of one. Else a new name is drawn.")
     ] = None,
     first: Annotated[int, typer.Option(min=1, max=999, help="Number of the first sheet in its run.")] = 1,
-    count: Annotated[int, typer.Option(min=1, max=999, help="How many sheets.")] = 1,
+    count: Annotated[
+        int | None, typer.Option(min=1, max=999, help="How many sheets. Else a page full, and at least two.")
+    ] = None,
     expires_months: Annotated[
         int, typer.Option(min=1, max=24, help="Months until the sheet is to be printed anew.")
     ] = 6,
@@ -100,7 +103,7 @@ def card(
     with plain_words():
         layout = chosen_layout(sheet)
         file = out or Path(f"{layout.key}.pdf")
-        planned = planned_run(layout, paper=paper, run=run, first=first, count=count, months=expires_months)
+        planned = planned_run(layout, file, paper=paper, run=run, first=first, count=count, months=expires_months)
         write_run(planned, file)
     serials = [imprint.serial for imprint in planned.imprints]
     typer.echo(f"{layout.name}, {serials[0]}{f' to {serials[-1]}' if len(serials) > 1 else ''}: {file}")
@@ -192,4 +195,5 @@ def demo(
 
 app.command("chart-check", epilog=EXIT_CODES)(chart_check)
 app.add_typer(card_values, name="card-values")
+app.command("card-drift", epilog=EXIT_CODES)(card_drift)
 app.add_typer(trueness, name="trueness")

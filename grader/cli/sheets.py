@@ -17,8 +17,11 @@ from grader.card import (
     imprint_run,
     load_layouts,
     papers_for,
+    plan_page,
+    usual_count,
 )
 from grader.card.model import Layout
+from grader.card.papers import Paper
 from grader.colour import lab_to_srgb8
 from grader.errors import GraderError
 from grader.records.whole_files import write_whole
@@ -33,10 +36,10 @@ class UnknownSheetError(GraderError, ValueError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PrintRun:
-    """What is to be printed: `paper` is a key or None for the first that fits, `imprints` one for each sheet."""
+    """What is to be printed: on which paper, and an imprint for each sheet."""
 
     layout: Layout
-    paper: str | None
+    paper: Paper
     imprints: tuple[Imprint, ...]
 
 
@@ -70,11 +73,24 @@ def chosen_layout(key: str) -> Layout:
     raise UnknownSheetError(f"There is no sheet called {key}.", hint=hint)
 
 
-def planned_run(layout: Layout, *, paper: str | None, run: str | None, first: int, count: int, months: int) -> PrintRun:
-    """A print run of today; without a name it gets one that no other has."""
-    name = run.upper() if run else draw_run(np.random.default_rng())
-    imprints = imprint_run(name, first=first, count=count, printed=datetime.now().astimezone().date(), months=months)
-    return PrintRun(layout=layout, paper=paper, imprints=imprints)
+def planned_run(
+    layout: Layout, out: Path, *, paper: str | None, run: str | None, first: int, count: int | None, months: int
+) -> PrintRun:
+    """A print run of today; without a name it gets one that no other has, without a count as many as are of use.
+
+    Raises
+    ------
+    SheetDoesNotFit
+        The paper is too small for the sheet, or not known.
+    SerialFaulty
+        The name is none of a run, or the numbers are used up.
+    """
+    on = chosen_paper(layout, paper)
+    name = run.strip().upper() if run else draw_run(np.random.default_rng())
+    usual = 1 if out.suffix.lower() == ".png" else usual_count(plan_page(layout, on))
+    today = datetime.now().astimezone().date()
+    imprints = imprint_run(name, first=first, count=count or usual, printed=today, months=months)
+    return PrintRun(layout=layout, paper=on, imprints=imprints)
 
 
 def write_run(run: PrintRun, out: Path) -> None:
@@ -84,13 +100,10 @@ def write_run(run: PrintRun, out: Path) -> None:
     ------
     UnknownSheetError
         The name ends in neither, or there are several sheets for one picture.
-    SheetDoesNotFit
-        The paper is too small for the sheet, or not known.
     """
     match out.suffix.lower():
         case ".pdf":
-            paper = chosen_paper(run.layout, run.paper)
-            data = draw_sheets_pdf(run.layout, lab_to_srgb8, paper=paper, imprints=run.imprints)
+            data = draw_sheets_pdf(run.layout, lab_to_srgb8, paper=run.paper, imprints=run.imprints)
         case ".png" if len(run.imprints) > 1:
             raise UnknownSheetError(
                 "A PNG holds one sheet.", hint="End the name in .pdf, or write one sheet at a time with --first."

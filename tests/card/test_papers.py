@@ -4,7 +4,7 @@ from itertools import combinations
 import pytest
 from PIL import ImageFont
 
-from grader.card import chosen_paper, load_layouts, papers_for, plan_page
+from grader.card import chosen_paper, load_layouts, papers_for, plan_page, usual_count
 from grader.card.imprint import imprint_run
 from grader.card.model import Layout
 from grader.card.papers import CROP_GAP_MM, CROP_MM, PAPERS, PRINTER_MARGIN_MM, SheetDoesNotFit
@@ -45,6 +45,8 @@ def test_how_many_fit_on_a_page() -> None:
     }
     assert count["card-148", "a4"] == count["card-148", "letter"] == 2
     assert count["card-148", "a3"] == count["card-148", "tabloid"] == 4
+    assert usual_count(plan_page(LAYOUTS["card-148"], BY_KEY["a3"])) == 4
+    assert usual_count(plan_page(LAYOUTS["mat-396"], BY_KEY["a3"])) == 2
     assert count["mat-254", "a4"] == count["mat-254", "letter"] == count["mat-396", "a3"] == 1
 
 

@@ -72,6 +72,8 @@ def test_a_machine_without_libgl_is_told_in_one_line(
 
 
 def test_a_print_run_is_written_as_pdf(call: Call, tmp_path: Path) -> None:
+    assert "-001-" in call("card", "mat-254", "--out", tmp_path / "mats.pdf").stdout
+    assert len(pdfium.PdfDocument(tmp_path / "mats.pdf")) == 3  # two mats, one to keep in the dark, and advice
     told = call("card", "card-148", "--count", "3", "--run", "k7q2x", "--first", "14", "--out", tmp_path / "cards.pdf")
     assert "K7Q2X-014-T to K7Q2X-016-" in told.stdout
     assert "rule must be 100 mm long" in told.stdout

@@ -13,6 +13,7 @@ from grader.card import (
     load_layouts,
     papers_for,
     plan_page,
+    usual_count,
 )
 from grader.card.imprint import DEFAULT_MONTHS, MOST_MONTHS
 from grader.card.model import Layout
@@ -46,9 +47,9 @@ def show() -> None:
 def _run(layout: Layout, paper: Paper) -> None:
     """The print run: how many, named how, until when; and its PDF."""
     drawn = st.session_state.setdefault("drawn_run", draw_run(np.random.default_rng()))
-    fitting = len(plan_page(layout, paper).corners_mm)
+    usual = usual_count(plan_page(layout, paper))
     left, middle, right = st.columns(3)
-    count = left.number_input("Sheets", 1, _MOST_AT_ONCE, value=fitting, key=f"count_{layout.key}_{paper.key}")
+    count = left.number_input("Sheets", 1, _MOST_AT_ONCE, value=usual, key=f"count_{layout.key}_{paper.key}")
     first = middle.number_input("First number", 1, 999, value=1, key="first_number")
     months = right.number_input("Months until renewal", 1, MOST_MONTHS, value=DEFAULT_MONTHS, key="months")
     name = st.text_input(
