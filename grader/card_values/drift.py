@@ -26,7 +26,9 @@ from grader.colour import (
     refuse_poor_fit,
     xyz_to_lab,
 )
+from grader.errors import ColourFitPoor
 
+MIN_PATCHES = 12
 LEVEL_U = 0.004
 """Relative: how well the bare spots of one card tell the light on it, over and above their scatter (our choice)."""
 LEFT_LAB_U = (0.1, 0.25, 0.25)
@@ -98,6 +100,12 @@ def compare_cards(pixels: PixelArray, working: FoundSheet, kept: FoundSheet) -> 
     refuse_poor_fit(colour.correction)
     used, dark = (_against_paper(kept.layout, readings, colour.correction) for readings in seen)
     usable = seen[0].patch_usable & seen[1].patch_usable
+    if usable.sum() < MIN_PATCHES:
+        raise ColourFitPoor(
+            f"Only {int(usable.sum())} patches can be read on both cards, and at least {MIN_PATCHES} are needed.",
+            hint="Lay both cards side by side in even light, nothing on them, neither burnt out nor in the dark.",
+            code="colour_fit_poor",
+        )
     dlab, noise_u = used.lab - dark.lab, np.hypot(used.lab_u, dark.lab_u)
     dlab_u = np.hypot(noise_u, LEFT_LAB_U)
     de = ciede2000(used.lab, dark.lab)

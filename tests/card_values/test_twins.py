@@ -1,0 +1,157 @@
+"""Two cards in one photo: which is which, and what is no pair of twins."""
+
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+import pytest
+from pydantic import ValidationError
+
+from grader.arrays import ByteArray
+from grader.card import Serial
+from grader.card_values.drift_log import DriftLine, add_drift, drift_file, drift_line, read_drift
+from grader.card_values.twins import TwinCards, compare_twins
+from grader.errors import CardUnusable, ColourFitPoor, DocumentFaulty
+from grader.photo import Photo
+from tests.card.scenes import Pinhole, photograph, picture_of
+from tests.card_values.test_drift import CARD, both, faded
+
+IN_USE, DARK = Serial("K7Q2X", 3), Serial("K7Q2X", 14)
+
+
+def photo_of(pixels: ByteArray, sha256: str = "ab" * 32) -> Photo:
+    return Photo(
+        name="both.jpg",
+        sha256=sha256,
+        pixels=pixels,
+        file_format="JPEG",
+        source_profile="sRGB",
+        focal_35mm=26.0,
+        taken_at="2026-03-05T12:10:00",
+    )
+
+
+@pytest.fixture(scope="module")
+def pixels() -> ByteArray:
+    """The left one has faded."""
+    return both(faded(CARD, 0.2), CARD)
+
+
+@pytest.fixture(scope="module")
+def twins(pixels: ByteArray) -> TwinCards:
+    return compare_twins(photo_of(pixels))
+
+
+@pytest.fixture
+def read_as(monkeypatch: pytest.MonkeyPatch) -> list[Serial | None]:
+    """What is read of the cards, from left to right: this sheet carries no serial of its own."""
+    serials: list[Serial | None] = [IN_USE, DARK]
+
+    def read_serial(_: ByteArray, sheet: object) -> Serial | None:
+        corners = sheet.corners_px  # type: ignore[attr-defined]
+        return serials[0] if corners[:, 0].mean() < 1200 else serials[1]
+
+    monkeypatch.setattr("grader.card_values.twins.read_serial", read_serial)
+    return serials
+
+
+def test_without_a_word_the_left_one_is_in_use(twins: TwinCards) -> None:
+    assert twins.drift.dlab[21, 2] < -10  # the yellow patch has lost yellow
+    assert (twins.layout, twins.working, twins.kept) == ("card-a6", None, None)
+
+
+@pytest.mark.usefixtures("read_as")
+def test_the_kept_one_is_known_by_its_serial(pixels: ByteArray) -> None:
+    assert compare_twins(photo_of(pixels)).working == IN_USE
+    assert compare_twins(photo_of(pixels), kept=DARK).drift.dlab[21, 2] < -10
+    turned = compare_twins(photo_of(pixels), kept=IN_USE)
+    assert (turned.working, turned.kept) == (DARK, IN_USE)
+    assert turned.drift.dlab[21, 2] > 10
+
+
+@pytest.mark.usefixtures("read_as")
+def test_a_kept_card_that_is_not_there(pixels: ByteArray) -> None:
+    with pytest.raises(CardUnusable) as caught:
+        compare_twins(photo_of(pixels), kept=Serial("K7Q2X", 99))
+    assert caught.value.code == "kept_card_missing"
+
+
+def test_cards_of_two_print_runs_never_were_alike(pixels: ByteArray, read_as: list[Serial | None]) -> None:
+    read_as[1] = Serial("CCCCC", 1)
+    with pytest.raises(CardUnusable) as caught:
+        compare_twins(photo_of(pixels))
+    assert caught.value.code == "cards_of_two_runs"
+
+
+def test_one_card_alone_has_no_twin() -> None:
+    with pytest.raises(CardUnusable) as caught:
+        compare_twins(photo_of(photograph(picture_of(CARD), Pinhole.over(CARD))))
+    assert caught.value.code == "second_card_missing"
+
+
+def test_a_card_in_glaring_light_is_refused(pixels: ByteArray) -> None:
+    burnt = pixels.copy()
+    half = burnt[:, :1190].astype(int) * 8
+    burnt[:, :1190] = half.clip(0, 255)
+    with pytest.raises((ColourFitPoor, CardUnusable)):
+        compare_twins(photo_of(burnt))
+
+
+def line_of(twins: TwinCards, *, sha256: str = "ab" * 32, day: date = date(2026, 3, 5)) -> DriftLine:
+    return drift_line(
+        twins.drift,
+        day=day,
+        layout=twins.layout,
+        working=twins.working,
+        kept=twins.kept,
+        photo="both.jpg",
+        sha256=sha256,
+    )
+
+
+def test_the_record_only_grows(twins: TwinCards, tmp_path: Path) -> None:
+    path = tmp_path / "new" / "card.jsonl"
+    first, second = line_of(twins), line_of(twins, sha256="cd" * 32, day=date(2026, 4, 1))
+    assert add_drift(path, first) == (first,)
+    begun = path.read_text(encoding="utf-8")
+    assert add_drift(path, second) == (first, second)
+    assert path.read_text(encoding="utf-8").startswith(begun)
+    assert read_drift(path) == (first, second)
+    assert second.point.day == date(2026, 4, 1)
+    assert second.point.mean_de == pytest.approx(twins.drift.mean_de, abs=1e-4)
+
+
+def test_a_photo_given_twice_is_one_comparison(twins: TwinCards, tmp_path: Path) -> None:
+    path = tmp_path / "card.jsonl"
+    add_drift(path, line_of(twins))
+    assert len(add_drift(path, line_of(twins, day=date(2026, 9, 9)))) == 1
+
+
+def test_a_last_line_without_its_end_is_ended(twins: TwinCards, tmp_path: Path) -> None:
+    path = tmp_path / "card.jsonl"
+    add_drift(path, line_of(twins))
+    path.write_text(path.read_text(encoding="utf-8").rstrip("\n"), encoding="utf-8")
+    add_drift(path, line_of(twins, sha256="cd" * 32))
+    assert len(read_drift(path)) == 2
+
+
+def test_a_damaged_record_is_told_line_by_line_and_not_added_to(twins: TwinCards, tmp_path: Path) -> None:
+    path = tmp_path / "card.jsonl"
+    good = line_of(twins).model_dump_json()
+    path.write_text(f"{good}\n{{\n{good.replace('mean_de', 'mean', 1)}\n", encoding="utf-8")
+    with pytest.raises(DocumentFaulty) as caught:
+        add_drift(path, line_of(twins, sha256="cd" * 32))
+    assert {fault.line for fault in caught.value.faults} == {2, 3}
+    assert path.read_text(encoding="utf-8").count("\n") == 3
+
+
+def test_each_card_has_a_record_of_its_own(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setenv("FRY_GRADER_HOME", str(tmp_path))
+    assert drift_file("card-148", IN_USE) == tmp_path / "card-drift" / f"card-148.{IN_USE}.jsonl"
+    assert drift_file("card-148", None).name == "card-148.no-serial.jsonl"
+
+
+def test_a_line_holds_no_number_that_is_none(twins: TwinCards) -> None:
+    spoilt = replace(twins.drift, mean_de=float("nan"))
+    with pytest.raises(ValidationError):
+        line_of(replace(twins, drift=spoilt))
