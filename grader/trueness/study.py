@@ -31,7 +31,8 @@ class Tally:
     Attributes
     ----------
     photos, photos_refused, photos_unclear
-        Planned; refused by the grader; with places that could not be told apart or that don't fit the worksheet.
+        Planned; missing, refused by the grader or with another card; with places that could not be told apart or that
+        don't fit the worksheet.
     laid, met, not_met
         Pieces over all photos that were judged: each laying of a piece counts.
     without_value

@@ -43,7 +43,7 @@ def tally_lines(tally: Tally) -> Iterator[str]:
     """What became of every photo and every piece that was laid."""
     judged = tally.photos - tally.photos_refused - tally.photos_unclear
     yield (
-        f"Photos: {tally.photos} planned, {judged} used, {tally.photos_refused} missing or refused,"
+        f"Photos: {tally.photos} planned, {judged} used, {tally.photos_refused} missing, refused or of another card,"
         f" {tally.photos_unclear} whose pieces could not be told apart."
     )
     yield (
