@@ -43,7 +43,7 @@ def draw_sheets_pdf(layout: Layout, lab_to_srgb8: LabToSrgb8, *, paper: Paper, i
     Raises
     ------
     SheetNotForPrinting
-        The layout is not `printable`: a print of it would show tags that promise colours which it can't have.
+        The layout is not `printable`: the tags of a new print would stand for colours that it can't have.
     SheetDoesNotFit
         The paper is too small.
     ValueError
@@ -51,8 +51,7 @@ def draw_sheets_pdf(layout: Layout, lab_to_srgb8: LabToSrgb8, *, paper: Paper, i
     """
     if not layout.printable:
         raise SheetNotForPrinting(
-            f"The {layout.name} is only read, not printed: no printer can make its colours.",
-            hint="Print one of the sheets that `list` names; photos with this one are still graded.",
+            f"The {layout.name} is only read in photos, not printed.", hint="Print one of the sheets that `list` names."
         )
     if not imprints:
         raise ValueError("a print run has at least one sheet")

@@ -64,13 +64,11 @@ def chosen_layout(key: str) -> Layout:
     layouts = printable_layouts()
     if key in layouts:
         return layouts[key]
-    hint = f"Choose one of: {', '.join(layouts)}."
+    choice = f"Choose one of: {', '.join(layouts)}."
     if key in {layout.key for layout in load_layouts()}:
-        # Not even on request: its tags would promise colours that the print can't have.
-        raise UnknownSheetError(
-            f"{key} is no longer printed: it has a patch lighter than paper. Prints of it are still read.", hint=hint
-        )
-    raise UnknownSheetError(f"There is no sheet called {key}.", hint=hint)
+        # Not even on request: a print's tags would stand for colours that it can't have, and it would have no serial.
+        raise UnknownSheetError(f"{key} is no longer printed; prints of it are still read.", hint=choice)
+    raise UnknownSheetError(f"There is no sheet called {key}.", hint=choice)
 
 
 def planned_run(
