@@ -21,7 +21,7 @@ _ARROW_MM = 4.0
 _CARD_LINE_MM, _MAT_LINE_MM = 3.4, 2.9
 _SIZE_MM = 2.3
 _OLD_SIZE_MM = 2.1
-"""What was printed before lay in a lower area."""
+"""On sheets that are only read, where there is less room."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
