@@ -8,8 +8,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+import numpy as np
+
 from grader.card import check_readings, find_sheets, load_layouts, read_patches, tag_squares_px
 from grader.card.model import FoundSheet, SheetReadings
+from grader.card.plane import pixels_to_sheet
 from grader.card.serial import Serial
 from grader.card_values import (
     CardValues,
@@ -21,11 +24,12 @@ from grader.card_values import (
     identify_card,
     sheet_samples,
 )
-from grader.colour import SheetColour, SheetSamples, expected_error, fit_sheet_colour, light_at, refuse_poor_fit
+from grader.colour import SheetColour, SheetSamples, expected_error, fit_sheet_colour, light_at
+from grader.colour.gates import fry_findings, gravest_first, refuse_hopeless, sheet_findings
 from grader.decision import judge_batch, judge_plate
 from grader.decision.model import Verdict
-from grader.errors import CardUnusable, PhotoRefused
-from grader.fries import Plate, find_fries
+from grader.errors import CardUnusable, Finding, PhotoRefused
+from grader.fries import Plate, bare_surfaces, find_fries
 from grader.photo import (
     Photo,
     check_fries_exposure,
@@ -33,6 +37,7 @@ from grader.photo import (
     check_sheet_exposure,
     check_without_card,
     exposure,
+    find_flash,
     read_photo,
 )
 from grader.standard.model import Standard
@@ -192,6 +197,8 @@ def _grade(
     tell(0.25, "reading the card's colours")
     card, readings, samples, colour = _read_colours(photo, card)
     sheet = card.sheet
+    found = sheet_findings(samples, colour, numbers=tuple(patch.number for patch in sheet.layout.patches))
+    refuse_hopeless(found)
     tell(0.4, "finding and measuring the fries")
     plate = find_fries(
         photo.pixels,
@@ -203,6 +210,8 @@ def _grade(
     )
     if plate.fries:
         check_fries_exposure(exposure(photo.pixels[plate.labels > 0]))
+    found = gravest_first([*found, *_at_fries(photo, sheet, samples, colour, plate), find_flash(photo)])
+    refuse_hopeless(found)
     tell(0.95, "judging")
     return GradedPhoto(
         name=photo.name,
@@ -213,7 +222,7 @@ def _grade(
         colour_quality=_colour_quality(colour, readings),
         plate=plate,
         verdict=judge_plate(plate.fries, standard),
-        reasons=_warnings(sheet, plate) + _of_card(card),
+        reasons=_told(found) + _warnings(sheet, plate) + _of_card(card),
         serial=card.serial,
         values=card.values,
         standing=_standing(card, studies, known),
@@ -250,8 +259,24 @@ def _read_colours(
     colour = fit_sheet_colour(samples)
     if card.measured and fit_by_design(samples, colour, card.designed).mismatch:
         return _read_colours(photo, disowned(card))
-    refuse_poor_fit(colour.correction)
     return card, readings, samples, colour
+
+
+def _at_fries(
+    photo: Photo, sheet: FoundSheet, samples: SheetSamples, colour: SheetColour, plate: Plate
+) -> tuple[Finding, ...]:
+    coloured = [(fry.centreline_px.mean(axis=0), fry.colour.lab) for fry in plate.fries if fry.colour is not None]
+    if not coloured:
+        return ()
+    places_px, lab = (np.array(values) for values in zip(*coloured, strict=True))
+    return fry_findings(
+        samples,
+        colour,
+        bare_surfaces(photo.pixels, sheet, plate.labels),
+        on_field=sheet.layout.field is not None,
+        fry_xy_mm=pixels_to_sheet(sheet, places_px),
+        fry_lab=lab,
+    )
 
 
 def _colour_quality(colour: SheetColour, readings: SheetReadings) -> ColourQuality:
@@ -319,6 +344,10 @@ def _of_card(card: IdentifiedCard) -> tuple[Reason, ...]:
     )
 
 
+def _told(findings: Sequence[Finding]) -> tuple[Reason, ...]:
+    return tuple(Reason(code=one.code, message=one.message, hint=one.hint) for one in findings)
+
+
 def _refused(name: str, sha256: str, photo: Photo | None, refusal: PhotoRefused) -> GradedPhoto:
     return GradedPhoto(
         name=name,
@@ -329,7 +358,7 @@ def _refused(name: str, sha256: str, photo: Photo | None, refusal: PhotoRefused)
         colour_quality=None,
         plate=None,
         verdict=None,
-        reasons=(Reason(code=refusal.code, message=refusal.message, hint=refusal.hint),),
+        reasons=(Reason(code=refusal.code, message=refusal.message, hint=refusal.hint), *_told(refusal.others)),
     )
 
 
