@@ -276,6 +276,14 @@ def test_a_photo_given_twice_is_one_plate(graded: GradedPhoto) -> None:
     assert judge_photos([graded, again], STANDARD) == judge_photos([graded], STANDARD)
 
 
+def test_two_cards_of_one_kind_are_refused_with_what_to_do() -> None:
+    one = picture(bars=())
+    refused = grade(file_of(np.hstack([one, one])))
+    nothing_measured(refused)
+    assert refused.reasons[0].code == "card_twice"
+    assert "card-drift" in refused.reasons[0].hint
+
+
 def test_a_sample_that_must_be_refused_is(samples: Path) -> None:
     refused = grade((samples / "refused" / "bad-covered.jpg").read_bytes())
     assert refused.refused

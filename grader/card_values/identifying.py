@@ -119,13 +119,12 @@ def _old(values: CardValues, on: date) -> Finding:
     )
 
 
-def card_words(serial: Serial | None, values: CardValues | None) -> str:
+def card_words(serial: Serial, values: CardValues | None) -> str:
     """A card and where its colours come from, in a line."""
-    which = "Card" if serial is None else f"Card {serial}"
     if values is None or not values.measured:
-        return f"{which}: colours as its sheet was designed; nobody measured this print."
+        return f"Card {serial}: colours as designed, this print run was not measured."
     how = {"instrument": "by instrument", "chart": "beside a chart"}[values.method]
     return (
-        f"{which}: colours measured {how} on {values.measured_on.isoformat()} by {values.measured_by},"
+        f"Card {serial}: colours measured {how} on {values.measured_on.isoformat()} by {values.measured_by},"
         f" to be used until {values.expires_on.isoformat()}."
     )

@@ -55,7 +55,9 @@ def newest_of_each(known: KnownValues) -> tuple[CardValues, ...]:
 
 
 def _newest(of_one_run: Sequence[CardValues], on: date) -> CardValues | None:
-    by_day = sorted(of_one_run, key=lambda one: one.measured_on)
+    # A run is noted as designed before anybody measures it, and what was measured then holds for it all along.
+    counting = [one for one in of_one_run if one.measured] or list(of_one_run)
+    by_day = sorted(counting, key=lambda one: one.measured_on)
     by_then = [one for one in by_day if one.measured_on <= on]
     return by_then[-1] if by_then else next(iter(by_day), None)
 

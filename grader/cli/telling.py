@@ -13,7 +13,6 @@ from grader.decision import by_gravity
 from grader.decision.model import Outcome, Verdict
 from grader.decision.words import percent
 from grader.drawing.signs import SIGNS
-from grader.grading import GradedPhoto
 from grader.records.summary import BatchEntry
 from grader.standard.model import Standard
 
@@ -47,7 +46,7 @@ def tell_batch(console: Console, batch: BatchEntry) -> None:
         if batch.standing is not None:
             console.print(escape(batch.standing.short))
         console.print(_limits(verdict))
-    for line in dict.fromkeys(card_words(one.serial, one.values) for one in _judged(batch)):
+    for line in dict.fromkeys(_card_lines(batch)):
         console.print(escape(line), style="dim")
     for entry in batch.photos:
         told = [reason for reason in entry.graded.reasons if not reason.quiet]
@@ -59,8 +58,10 @@ def tell_batch(console: Console, batch: BatchEntry) -> None:
             console.print(f"  {escape(reason.message)} {escape(reason.hint)}")
 
 
-def _judged(batch: BatchEntry) -> list[GradedPhoto]:
-    return [entry.graded for entry in batch.photos if not entry.graded.refused]
+def _card_lines(batch: BatchEntry) -> list[str]:
+    """Each card of which the serial was read, and where its colours come from."""
+    judged = [entry.graded for entry in batch.photos if not entry.graded.refused]
+    return [card_words(one.serial, one.values) for one in judged if one.serial is not None]
 
 
 def _claims(batch: BatchEntry) -> list[str]:

@@ -7,7 +7,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from grader.arrays import ByteArray
-from grader.card import find_sheet, load_layouts, pixels_to_sheet, px_per_mm, sheet_to_pixels, tag_squares_px
+from grader.card import (
+    find_sheet,
+    find_sheets,
+    load_layouts,
+    pixels_to_sheet,
+    px_per_mm,
+    sheet_to_pixels,
+    tag_squares_px,
+)
 from grader.card.model import FoundSheet, Layout
 from grader.card.tags import tag_bits, tag_corners_mm
 from grader.errors import CardUnusable
@@ -178,6 +186,25 @@ def test_of_two_cards_alike_one_is_taken_and_not_a_mixture() -> None:
     truth = camera.flat_px(corners_mm(CARD))
     worst = [np.abs(sheet.corners_px - truth - shift).max() for shift in ([0, 0], [900, 0])]
     assert min(worst) < 0.5
+
+
+def test_two_cards_alike_are_both_found_where_both_are_asked_for() -> None:
+    camera = Pinhole.over(CARD, tilt_deg=6, size=(900, 700))
+    one = photograph(picture_of(CARD), camera)
+    sheets = find_sheets(np.hstack([one, one]), load_layouts(), focal_35mm=None)
+    truth = camera.flat_px(corners_mm(CARD))
+    assert len(sheets) == 2
+    for sheet, shift in zip(sorted(sheets, key=lambda one: one.corners_px[0, 0]), ([0, 0], [900, 0]), strict=True):
+        assert np.abs(sheet.corners_px - truth - shift).max() < 0.5
+
+
+def test_a_second_card_that_is_half_hidden_is_none() -> None:
+    camera = Pinhole.over(CARD, size=(900, 700))
+    whole = photograph(picture_of(CARD), camera)
+    half = photograph(hide(picture_of(CARD), CARD, 0, 1), camera)
+    for pixels in (whole, np.hstack([whole, half]), np.hstack([half, whole])):
+        (sheet,) = find_sheets(pixels, load_layouts(), focal_35mm=None)
+        assert sheet.hidden_tags == ()
 
 
 def test_a_bent_sheet_is_refused_with_what_to_do() -> None:

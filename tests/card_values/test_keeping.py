@@ -22,6 +22,7 @@ from grader.card_values import (
     values_for,
     write_values,
 )
+from grader.card_values.lookup import newest_of_each
 from grader.errors import DocumentFaulty
 from grader.places import home_folder
 
@@ -114,6 +115,29 @@ def test_another_run_another_sheet_or_no_serial_has_none(
     assert values_for(SERIAL, mat, tmp_path, on=day) is None
     assert values_for(None, card, tmp_path, on=day) is None
     assert values_for(SERIAL, card, tmp_path / "nowhere", on=day) is None
+
+
+def test_what_was_measured_counts_before_what_was_only_printed(
+    tmp_path: Path, measured: CardValues, card: Layout
+) -> None:
+    keep_values(tmp_path, replace(measured, method="designed", measured_on=on("2026-11-01")))
+    keep_values(tmp_path, measured)
+    for day in ("2026-11-10", "2026-12-10"):
+        found = values_for(SERIAL, card, tmp_path, on=on(day))
+        assert found is not None
+        assert found.measured
+
+
+def test_the_newest_of_each_run_and_sheet(tmp_path: Path, measured: CardValues, measured_mat: CardValues) -> None:
+    for values in (measured, measured_mat, replace(measured, run="CCCCC")):
+        keep_values(tmp_path, values)
+        keep_values(tmp_path, replace(values, measured_on=on("2026-11-22"), measured_by="CD"))
+    newest = newest_of_each(known_values(tmp_path, on=on("2026-12-01")))
+    assert [(one.run, one.layout, one.measured_by) for one in newest] == [
+        ("CCCCC", "card-a6", "CD"),
+        ("K7Q2X", "card-a6", "CD"),
+        ("K7Q2X", "mat-a4", "CD"),
+    ]
 
 
 def test_the_runs_that_were_measured(tmp_path: Path, measured: CardValues, card: Layout, mat: Layout) -> None:

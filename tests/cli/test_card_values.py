@@ -1,17 +1,26 @@
 """The values of cards by the command line: a table filled in, readings brought in, what is known."""
 
 import json
+from dataclasses import replace
+from datetime import date
+from io import StringIO
 from pathlib import Path
 
 import numpy as np
 import pytest
+from rich.console import Console
 
+from grader.card import Serial
 from grader.card.layouts import load_layouts
 from grader.card.model import Layout
-from grader.card_values import load_values
+from grader.card_values import CardValues, designed_values, load_values
+from grader.cli.telling import tell_batch
+from grader.grading import Reason
+from grader.records.summary import BatchEntry, PhotoEntry
 from tests.card.scenes import layout_of
 from tests.card_values.tables import csv_of, lab_of
 from tests.cli.conftest import Call
+from tests.records import made_up
 
 BY = ("--run", "K7Q2X", "--sheet", "card-148", "--by", "AB", "--measured", "2026-11-20", "--white", "D50")
 
@@ -111,3 +120,20 @@ def test_a_damaged_file_of_values_stops_grading_with_words(call: Call, own_home:
     told = call("grade", tmp_path / "plate.jpg", "--out", tmp_path / "out")
     assert told.exit_code == 2
     assert "K7Q2X.card-148.2026-01-01.01.toml" in told.stderr
+
+
+def test_a_card_known_by_its_serial_is_told_once_and_nothing_quiet_is(measured: CardValues) -> None:
+    quiet = Reason(code="card_not_measured", message="Nobody measured it.", hint="Have it measured.", quiet=True)
+    known = replace(made_up.graded(), serial=Serial("K7Q2X", 14), values=measured, reasons=(quiet,))
+    entries = tuple(PhotoEntry(stem=stem, source=stem, graded=known) for stem in ("a", "b"))
+    words = StringIO()
+    tell_batch(Console(file=words, width=200), BatchEntry(name="lunch", photos=entries, verdict=known.verdict))
+    assert words.getvalue().count("Card K7Q2X-014-T: colours measured by instrument on 2026-11-20 by AB") == 1
+    assert "Nobody measured it." not in words.getvalue()
+
+
+@pytest.fixture
+def measured(card: Layout) -> CardValues:
+    day = date(2026, 11, 20)
+    values = designed_values(card, run="K7Q2X", printed_on=day, expires_on=date(2027, 5, 20), by="AB")
+    return replace(values, method="instrument")

@@ -1,11 +1,14 @@
 import json
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import numpy as np
 import pytest
 from PIL import Image
 
+from grader.card import Serial, load_layouts
+from grader.card_values import designed_values
 from grader.fries.model import FryFlag
 from grader.records.readings import flag_names, json_bytes, number, photo_record, write_readings
 from tests.records import made_up
@@ -87,3 +90,21 @@ def test_accents_stay_readable(tmp_path: Path) -> None:
 def test_every_flag_has_a_name_on_disk() -> None:
     every = ~FryFlag.NONE
     assert flag_names(every) == [flag.name.lower() for flag in FryFlag if flag.name]
+
+
+def test_which_card_lay_in_the_photo_and_whose_colours_it_was_given() -> None:
+    unknown = photo_record(made_up.graded(), standard=made_up.standard())["sheet"]
+    assert (unknown["serial"], unknown["values"]) == (None, None)
+    layout, day = load_layouts()[0], date(2026, 11, 20)
+    values = designed_values(layout, run="K7Q2X", printed_on=day, expires_on=date(2027, 5, 20), by="AB")
+    known = replace(made_up.graded(), serial=Serial("K7Q2X", 14), values=replace(values, method="instrument"))
+    told = photo_record(known, standard=made_up.standard())["sheet"]
+    assert told["serial"] == "K7Q2X-014-T"
+    assert told["values"] == {
+        "run": "K7Q2X",
+        "method": "instrument",
+        "measured_on": "2026-11-20",
+        "expires_on": "2027-05-20",
+        "measured_by": "AB",
+        "instrument": "",
+    }

@@ -59,7 +59,8 @@ def _show_plates(judged: list[SeenPhoto]) -> None:
             if one.picture is not None:
                 st.image(one.picture, alt=_plate_alt(one), width="stretch")
             st.caption(literal(one.graded.name) + (ALONE if len(judged) > 1 else ""))
-            st.caption(literal(card_words(one.graded.serial, one.graded.values)))
+            if one.graded.serial is not None:
+                st.caption(literal(card_words(one.graded.serial, one.graded.values)))
             for reason in one.graded.reasons:
                 if not reason.quiet:
                     st.caption(f"⚠ {literal(reason.message)} {literal(reason.hint)}")
