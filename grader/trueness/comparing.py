@@ -6,6 +6,7 @@ from datetime import date
 
 import numpy as np
 
+from grader.card.imprint import months_later
 from grader.card.model import FoundSheet
 from grader.card_values import CardValues
 from grader.colour import ciede2000
@@ -24,7 +25,6 @@ from grader.trueness.study import (
     ColourDistance,
     Study,
     Tally,
-    later,
 )
 
 _FAR_MM, _FAR_DE = 12.0, 18.0
@@ -183,7 +183,7 @@ def make_study(
     return Study(
         format_version=FORMAT_VERSION,
         made_on=made_on,
-        expires_on=later(made_on, LASTS_MONTHS),
+        expires_on=months_later(made_on, LASTS_MONTHS),
         by=kit.by,
         sheet=kit.sheet,
         print_run=kit.print_run,

@@ -156,14 +156,3 @@ def newest_for(studies: Sequence[Study], *, sheet: str, print_run: str, on: date
     own.sort(key=lambda study: study.made_on)
     by_then = [study for study in own if study.made_on <= on]
     return by_then[-1] if by_then else next(iter(own), None)
-
-
-def later(day: date, months: int) -> date:
-    """The same day of the month so many months later; the last of the month where there is no such day."""
-    years, month = divmod(day.month - 1 + months, 12)
-    for last in (day.day, 30, 29, 28):
-        try:
-            return day.replace(year=day.year + years, month=month + 1, day=last)
-        except ValueError:
-            continue
-    raise AssertionError(day)  # every month has 28 days

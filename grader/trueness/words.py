@@ -27,11 +27,13 @@ def study_lines(study: Study) -> Iterator[str]:
     yield f"Bars measured with: {study.length_reference}. Chips measured with: {study.colour_reference}."
     yield from tally_lines(study.tally)
     yield "Off by (read less known): middle, with its 95 % interval; and where 19 of 20 single readings lie."
-    yield from (f"  {agreement_words(one)}" for one in study.agreements)
+    single = len(study.lights) == 1  # one light is all lights, and is told once
+    yield from (f"  {agreement_words(one)}" for one in study.agreements if one.light is None or not single)
     yield from (
         f"  CIE 2000 distance, {one.light or 'all lights'}: middle {one.median_de:.2f}, 95 % below {one.high_de:.2f}"
         f" ({one.readings} readings)"
         for one in study.distances
+        if one.light is None or not single
     )
     yield from (f"  {effect_words(effect)}" for effect in study.effects)
     yield f"Accepted is what the house chose: {study.limits.reason}"

@@ -178,7 +178,7 @@ def test_painted_bars_are_found_met_and_measured_and_a_forgotten_one_is_told() -
     planned = _mat_kit()
     photo = planned.photos[0]
     forgotten = photo.laid[2].pieces[0]
-    data = painted_photo(planned, photo, size=(1600, 1200), without=(forgotten,))
+    data = painted_photo(planned, photo, size=(1300, 975), without=(forgotten,))
     graded = grade_photo(data, name=photo.file, standard=STANDARD)
     assert graded.plate is not None
     assert graded.sheet is not None

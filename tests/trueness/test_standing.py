@@ -10,7 +10,7 @@ import pytest
 from grader.card_values import CardValues, Method
 from grader.trueness.checks import Found, all_within, colour_checks, length_checks
 from grader.trueness.standing import ColourLevel, LengthLevel, Standing, standing_of, weakest
-from grader.trueness.study import Study, later, newest_for
+from grader.trueness.study import Study, newest_for
 from tests.trueness.made_up import LIGHTS, Off, study, values
 
 DAY = date(2026, 12, 1)
@@ -171,17 +171,3 @@ def test_the_newest_study_of_the_run_is_the_one_that_counts(good: Study) -> None
     assert newest([old, good], on=date(2026, 11, 24)) == old
     assert newest([good, old], on=date(2020, 1, 1)) == old
     assert newest([old], sheet="mat-a4") is None
-
-
-@pytest.mark.parametrize(
-    ("day", "months", "expected"),
-    [
-        (date(2026, 11, 25), 12, date(2027, 11, 25)),
-        (date(2026, 8, 31), 6, date(2027, 2, 28)),
-        (date(2027, 8, 31), 6, date(2028, 2, 29)),
-        (date(2026, 1, 15), 0, date(2026, 1, 15)),
-        (date(2026, 12, 1), 1, date(2027, 1, 1)),
-    ],
-)
-def test_months_later_is_the_same_day_or_the_last_of_the_month(day: date, months: int, expected: date) -> None:
-    assert later(day, months) == expected
