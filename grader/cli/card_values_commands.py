@@ -31,12 +31,12 @@ class WhiteName(StrEnum):
 
 @card_values.command(epilog=_EPILOG)
 def template(
-    sheet: SheetOption,
+    sheet: Annotated[str, typer.Argument(metavar="SHEET", help="Which card or mat it is; `list` names them.")],
     out: Annotated[Path | None, typer.Option(metavar="FILE", help="A .csv; without it SHEET.readings.csv.")] = None,
 ) -> None:
     """Write a table to type the readings of a card into: a row for each patch, for the bare paper, for a mat's field.
 
-    Example: **python -m grader card-values template --sheet card-148**
+    Example: **python -m grader card-values template card-148**
     """
     from grader.card_values import template_csv
     from grader.cli.plain_words import plain_words

@@ -44,7 +44,7 @@ def readings(tmp_path: Path, card: Layout) -> Path:
 
 
 def test_a_template_for_a_spreadsheet(call: Call, tmp_path: Path) -> None:
-    told = call("card-values", "template", "--sheet", "mat-254", "--out", tmp_path / "mat.csv")
+    told = call("card-values", "template", "mat-254", "--out", tmp_path / "mat.csv")
     assert told.exit_code == 0
     text = (tmp_path / "mat.csv").read_text(encoding="utf-8-sig")
     assert "number,place,L,a,b" in text
