@@ -222,7 +222,7 @@ def _grade(
         colour_quality=_colour_quality(colour, readings),
         plate=plate,
         verdict=judge_plate(plate.fries, standard),
-        reasons=_told(found) + _warnings(sheet, plate) + _of_card(card),
+        reasons=tuple(sorted(_told(found) + _of_card(card) + _warnings(sheet, plate), key=lambda one: one.quiet)),
         serial=card.serial,
         values=card.values,
         standing=_standing(card, studies, known),
