@@ -1,12 +1,13 @@
 """Trueness: known pieces photographed, what was read held against what is known, and what results may claim."""
 
+from grader.trueness.accepted import DEFAULT_LIMITS, AcceptedLimits
 from grader.trueness.checks import Check, Found, colour_checks, length_checks
 from grader.trueness.comparing import SeenPhoto, compare_photo, make_study
 from grader.trueness.documents import keep_study, load_studies, read_study, studies_folder, write_study
 from grader.trueness.model import Kit, Piece, PlannedPhoto
 from grader.trueness.schedule import KitSize, plan_kit
 from grader.trueness.standing import ColourLevel, LengthLevel, Standing, standing_of, weakest
-from grader.trueness.study import DEFAULT_LIMITS, AcceptedLimits, Study, newest_for
+from grader.trueness.study import Study, newest_for
 
 __all__ = [
     "DEFAULT_LIMITS",

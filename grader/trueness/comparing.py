@@ -17,15 +17,7 @@ from grader.trueness.components import TooFewReadingsError
 from grader.trueness.effects import effects_of
 from grader.trueness.matching import Matched, match_places, middles_mm
 from grader.trueness.model import COLOURS, LENGTHS, Compared, Kit, Piece, PlannedPhoto, Quantity
-from grader.trueness.study import (
-    DEFAULT_LIMITS,
-    FORMAT_VERSION,
-    LASTS_MONTHS,
-    AcceptedLimits,
-    ColourDistance,
-    Study,
-    Tally,
-)
+from grader.trueness.study import FORMAT_VERSION, ColourDistance, Study, Tally
 
 _FAR_MM, _FAR_DE = 12.0, 18.0
 """So far off no reading of the piece itself is; where most of a photo's pieces are, it was not laid as the worksheet
@@ -155,7 +147,6 @@ def make_study(
     values: CardValues,
     made_on: date,
     method_version: str,
-    limits: AcceptedLimits = DEFAULT_LIMITS,
 ) -> Study:
     """The study of a kit from its photos; those that were refused are not among `seen`.
 
@@ -165,7 +156,7 @@ def make_study(
         What was planned and measured, and what was seen of it.
     values
         The colours of the card that all photos were graded with.
-    made_on, method_version, limits
+    made_on, method_version
         As they go into the study.
 
     Raises
@@ -183,7 +174,7 @@ def make_study(
     return Study(
         format_version=FORMAT_VERSION,
         made_on=made_on,
-        expires_on=months_later(made_on, LASTS_MONTHS),
+        expires_on=months_later(made_on, kit.counts_months),
         by=kit.by,
         sheet=kit.sheet,
         print_run=kit.print_run,
@@ -193,7 +184,7 @@ def make_study(
         lights=kit.lights,
         length_reference=kit.length_reference,
         colour_reference=kit.colour_reference,
-        limits=limits,
+        limits=kit.accepted,
         tally=_tally(kit, seen),
         agreements=agreements,
         distances=tuple(_colour_distances(compared, kit.lights)),

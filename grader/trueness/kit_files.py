@@ -6,7 +6,7 @@ what can't be, is.
 
 import tomllib
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Annotated, Literal, get_args
 
@@ -17,6 +17,7 @@ from grader.card.serial import Serial, SerialFaulty
 from grader.errors import DocumentFaulty, Fault, GraderError, dotted
 from grader.fries.model import Measured
 from grader.toml_text import toml_entry
+from grader.trueness.accepted import MOST_MONTHS, AcceptedLimits
 from grader.trueness.model import COLUMNS, PLACES, Kind, Kit, Laid, Piece, PlannedPhoto
 from grader.trueness.tables import Noted, Row, read_table, table_text
 
@@ -34,6 +35,7 @@ _HEAD = """\
 # A kit for a trueness study. Fill in what is empty.
 # print_run: the five signs that the serial of your cards begins with. by: your initials.
 # length_reference, colour_reference: what the bars and the chips were measured with, in words.
+# counts_months: for how long the study shall count, 12 at most. accepted: the most that you take to be off, and why.
 """
 
 
@@ -49,6 +51,21 @@ class NoKitError(GraderError, ValueError):
     """The folder holds no kit."""
 
 
+class _Accepted(BaseModel):
+    """A house may take less; more than this would make "absolute" an empty word (our choice)."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    length_bias_mm: Annotated[float, Field(gt=0, le=3)]
+    length_single_mm: Annotated[float, Field(gt=0, le=10)]
+    width_bias_mm: Annotated[float, Field(gt=0, le=2)]
+    width_single_mm: Annotated[float, Field(gt=0, le=5)]
+    lab_bias: Annotated[float, Field(gt=0, le=5)]
+    de_median: Annotated[float, Field(gt=0, le=5)]
+    de_high: Annotated[float, Field(gt=0, le=10)]
+    reason: Annotated[str, Field(min_length=1, max_length=400)]
+
+
 class _About(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True)
 
@@ -58,7 +75,9 @@ class _About(BaseModel):
     by: Annotated[str, Field(max_length=40)]
     length_reference: Annotated[str, Field(max_length=200)]
     colour_reference: Annotated[str, Field(max_length=200)]
+    counts_months: Annotated[int, Field(ge=1, le=MOST_MONTHS)]
     lights: Annotated[tuple[Annotated[str, Field(min_length=1, max_length=80)], ...], Field(min_length=1)]
+    accepted: _Accepted
 
 
 def write_kit(folder: Path, kit: Kit) -> tuple[Path, ...]:
@@ -80,8 +99,7 @@ def write_kit(folder: Path, kit: Kit) -> tuple[Path, ...]:
 
 
 def _texts(kit: Kit) -> Iterator[tuple[str, str]]:
-    about = ("sheet", "print_run", "by", "length_reference", "colour_reference", "lights")
-    yield KIT, "\n".join([_HEAD, toml_entry("format_version", 1), *(toml_entry(k, getattr(kit, k)) for k in about), ""])
+    yield KIT, "\n".join([_HEAD, *_about_lines(kit), ""])
     yield PIECES, table_text(_PIECE_COLUMNS, [_piece_cells(piece) for piece in kit.pieces])
     yield (
         PHOTOS,
@@ -94,6 +112,15 @@ def _texts(kit: Kit) -> Iterator[tuple[str, str]]:
         for order, name in enumerate(laid.pieces, 1)
     ]
     yield LAYINGS, table_text(_LAYING_COLUMNS, layings)
+
+
+def _about_lines(kit: Kit) -> Iterator[str]:
+    yield toml_entry("format_version", 1)
+    for key in ("sheet", "print_run", "by", "length_reference", "colour_reference", "counts_months", "lights"):
+        yield toml_entry(key, getattr(kit, key))
+    yield "\n[accepted]"
+    for field in fields(kit.accepted):
+        yield toml_entry(field.name, getattr(kit.accepted, field.name))
 
 
 def _piece_cells(piece: Piece) -> tuple[object, ...]:
@@ -140,6 +167,8 @@ def read_kit(folder: Path) -> ReadKit:
         lights=about.lights,
         length_reference=about.length_reference,
         colour_reference=about.colour_reference,
+        counts_months=about.counts_months,
+        accepted=AcceptedLimits(**about.accepted.model_dump()),
         pieces=tuple(pieces.values()),
         photos=tuple(photos),
     )

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from grader.fries.model import Measured
+from grader.trueness.accepted import AcceptedLimits
 
 Kind = Literal["bar", "chip"]
 """A bar is of known length and width, a chip of known colour."""
@@ -90,6 +91,10 @@ class Kit:
         Initials of who does the study.
     length_reference, colour_reference
         What the bars and the chips were measured with, in words.
+    counts_months
+        For how long the study shall count.
+    accepted
+        The most that the house takes to be off.
     """
 
     sheet: str
@@ -98,6 +103,8 @@ class Kit:
     lights: tuple[str, ...]
     length_reference: str
     colour_reference: str
+    counts_months: int
+    accepted: AcceptedLimits
     pieces: tuple[Piece, ...]
     photos: tuple[PlannedPhoto, ...]
 

@@ -8,6 +8,7 @@ from math import ceil
 import numpy as np
 
 from grader.errors import GraderError
+from grader.trueness.accepted import DEFAULT_LIMITS, MOST_MONTHS
 from grader.trueness.model import (
     LEAST_BARS,
     LEAST_CHIP_PHOTOS,
@@ -87,6 +88,8 @@ def plan_kit(size: KitSize, *, sheet: str, lights: Sequence[str], rng: np.random
         lights=tuple(lights),
         length_reference="",
         colour_reference="",
+        counts_months=MOST_MONTHS,
+        accepted=DEFAULT_LIMITS,
         pieces=tuple(pieces),
         photos=(*_photos("bar", pieces, bar_views, rng), *_photos("chip", pieces, chip_views, rng)),
     )

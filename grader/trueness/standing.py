@@ -139,14 +139,7 @@ def _colour(
     checks = colour_checks(study)
     if not all_within(checks):
         return ColourLevel.HOUSE_RELATIVE, f"{run} Not absolute: {_what_failed(checks)}.", _mend(checks)
-    return (
-        ColourLevel.ABSOLUTE,
-        (
-            f"The card was measured, and a trueness study of {study.made_on.isoformat()} found colours true under: "
-            f"{'; '.join(study.lights)}. Under another light they are house-relative."
-        ),
-        "",
-    )
+    return ColourLevel.ABSOLUTE, _true_colours(study), ""
 
 
 def _length(study: Study | None, against_study: str) -> tuple[LengthLevel, str, str]:
@@ -156,11 +149,22 @@ def _length(study: Study | None, against_study: str) -> tuple[LengthLevel, str, 
     checks = length_checks(study)
     if not all_within(checks):
         return LengthLevel.AS_PRINTED, f"{as_printed} Not absolute: {_what_failed(checks)}.", _mend(checks)
+    return LengthLevel.ABSOLUTE, _true_lengths(study), ""
+
+
+def _true_colours(study: Study) -> str:
+    distance = study.distance()
+    found = "" if distance is None else f" to {distance.median_de:.1f} CIE 2000 units (95 %: {distance.high_de:.1f})"
     return (
-        LengthLevel.ABSOLUTE,
-        f"A trueness study of {study.made_on.isoformat()} with this print run found lengths and widths true.",
-        "",
+        f"The card was measured, and a trueness study of {study.made_on.isoformat()} found colours true{found} under: "
+        f"{'; '.join(study.lights)}. Under another light they are house-relative."
     )
+
+
+def _true_lengths(study: Study) -> str:
+    one = study.agreement("length_mm")
+    found = "" if one is None else f"; 19 of 20 are off by {one.lower.value:+.1f} to {one.upper.value:+.1f} mm"
+    return f"A trueness study of {study.made_on.isoformat()} with this print run found lengths and widths true{found}."
 
 
 def _what_failed(checks: tuple[Check, ...]) -> str:

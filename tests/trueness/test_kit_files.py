@@ -41,6 +41,22 @@ def test_a_kit_comes_back_as_it_was_written(folder: Path) -> None:
     assert read.missing == ()
 
 
+def test_what_the_house_accepts_and_for_how_long_is_its_own_choice(folder: Path) -> None:
+    text = (folder / KIT).read_text(encoding="utf-8")
+    text = text.replace("counts_months = 12", "counts_months = 6").replace("lab_bias = 2.0", "lab_bias = 1.2")
+    (folder / KIT).write_text(text, encoding="utf-8")
+    read = read_kit(folder).kit
+    assert (read.counts_months, read.accepted.lab_bias) == (6, 1.2)
+    assert read.accepted.reason == kit().accepted.reason
+    (folder / KIT).write_text(
+        text.replace("counts_months = 6", "counts_months = 13").replace("lab_bias = 1.2", "lab_bias = 0"),
+        encoding="utf-8",
+    )
+    with pytest.raises(DocumentFaulty) as refusal:
+        read_kit(folder)
+    assert {fault.field for fault in refusal.value.faults} >= {"kit.toml, counts_months", "kit.toml, accepted.lab_bias"}
+
+
 def test_a_new_plan_lacks_every_value_and_has_no_fault(tmp_path: Path) -> None:
     write_kit(tmp_path, _planned())
     read = read_kit(tmp_path)

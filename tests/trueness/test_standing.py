@@ -1,5 +1,6 @@
 """What results may claim: absolute only with a measured card and a study in date, of the same print run and method."""
 
+import re
 from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any, get_args
@@ -49,6 +50,8 @@ def test_a_measured_card_and_a_study_in_date_are_absolute(good: Study) -> None:
     assert all(light in standing.colour_reason for light in LIGHTS)
     assert (standing.colour_lift, standing.length_lift) == ("", "")
     assert standing.short == "Colour: absolute · Length: absolute"
+    assert "CIE 2000 units (95 %" in standing.colour_reason
+    assert re.search(r"19 of 20 are off by -0\.\d to \+\d\.\d mm", standing.length_reason)
 
 
 @pytest.mark.parametrize(
