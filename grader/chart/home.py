@@ -144,8 +144,8 @@ def _refuse_alike(seen: Sequence[BesideChart], lights: Sequence[Sequence[BesideC
         return
     apart = max((apart_de(one, other) for one in seen for other in seen if one is not other), default=0.0)
     raise ColourFitPoor(
-        "All photos were taken under one light: the chart's colours lie to each other in the same way in all of them"
-        f" (they differ by {apart:.2f}, and lights that differ show {APART_DE} or more).",
+        "All photos were taken under one light, or under lights too much alike: they show the chart's colours alike to"
+        f" {apart:.2f} (CIE 2000, median), and lights that differ show {APART_DE} or more.",
         hint="Take one photo in daylight by a window and one under a warm lamp, each without the other light.",
         code="lights_alike",
     )

@@ -20,7 +20,7 @@ def tell_check(console: Console, check: ChartCheck) -> None:
     console.print(
         f"Fitted on the odd patches, held against the even ones: CIE 2000 differences from {check.values.name}."
     )
-    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
+    table = Table(box=None, pad_edge=False, padding=(0, 1, 0, 0))
     table.add_column("photograph", overflow="fold")
     for heading in ("chart by", "odd", "even", "method"):
         table.add_column(heading, no_wrap=True)
