@@ -117,14 +117,3 @@ def _old(values: CardValues, on: date) -> Finding:
         f" {values.expires_on.isoformat()}, {days} day{'' if days == 1 else 's'} ago.",
         hint="Cards fade: measure this print run anew, or print new cards and have one measured.",
     )
-
-
-def card_words(serial: Serial, values: CardValues | None) -> str:
-    """A card and where its colours come from, in a line."""
-    if values is None or not values.measured:
-        return f"Card {serial}: colours as designed, this print run was not measured."
-    how = {"instrument": "by instrument", "chart": "beside a chart"}[values.method]
-    return (
-        f"Card {serial}: colours measured {how} on {values.measured_on.isoformat()} by {values.measured_by},"
-        f" to be used until {values.expires_on.isoformat()}."
-    )

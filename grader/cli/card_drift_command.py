@@ -30,13 +30,14 @@ def card_drift(
 
     Example: **python -m grader card-drift both-cards.jpg**
     """
-    from grader.cli.card_drift_run import compare_photo
-    from grader.cli.card_drift_telling import drift_lines, drift_record
     from grader.cli.plain_words import plain_words
+    from grader.records.card_drift import compare_photo, drift_lines, drift_record
     from grader.records.readings import json_text
 
     with plain_words(as_json=as_json):
-        run = compare_photo(photo, kept=kept, on=None if on is None else on.date(), keep=record)
+        run = compare_photo(
+            photo.read_bytes(), name=photo.name, kept=kept, on=None if on is None else on.date(), keep=record
+        )
     if as_json:
         typer.echo(json_text(drift_record(run)), nl=False)
     else:

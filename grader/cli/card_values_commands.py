@@ -78,8 +78,7 @@ def import_(
     Example: **python -m grader card-values import card.txt --run K7Q2X --sheet card-148 --by AB --measured 2026-11-20**
     """
     from grader.card.imprint import months_later
-    from grader.card_values import Measurement, import_readings, keep_values, values_folder
-    from grader.cli.card_values_telling import values_lines
+    from grader.card_values import Measurement, import_readings, keep_values, values_folder, values_lines
     from grader.cli.plain_words import plain_words
     from grader.cli.sheets import chosen_layout
     from grader.records.house import readings_bytes, today
@@ -112,9 +111,8 @@ def show(
     Example: **python -m grader card-values show**
     """
     from grader.card import load_layouts
-    from grader.card_values import values_folder
-    from grader.card_values.lookup import newest_of_each
-    from grader.cli.card_values_telling import values_lines, values_record
+    from grader.card_values import newest_of_each, values_folder, values_lines
+    from grader.cli.card_values_telling import values_record
     from grader.cli.plain_words import plain_words
     from grader.records.house import known_today
     from grader.records.readings import json_text

@@ -40,9 +40,8 @@ def from_chart(
     """
     from grader.card import load_layouts
     from grader.card.imprint import months_later
-    from grader.card_values import keep_values, values_folder
+    from grader.card_values import keep_values, values_folder, values_lines
     from grader.chart.home import calibrate_by_chart
-    from grader.cli.card_values_telling import values_lines
     from grader.cli.chart_telling import calibration_lines
     from grader.cli.chart_values import chosen_values
     from grader.cli.plain_words import plain_words

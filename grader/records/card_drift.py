@@ -1,13 +1,58 @@
-"""What the command line says of a card's drift."""
+"""One comparison of a card in use with its twin: photo in, record kept, trend and words out."""
 
 from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
 
-from grader.card_values.drift_log import PatchLine
-from grader.card_values.drift_trend import LIMIT_DE, Condition
-from grader.cli.card_drift_run import DriftRun
+from grader.card.serial import parse_serial
+from grader.card_values import KnownValues, as_of
+from grader.card_values.drift_log import DriftLine, PatchLine, add_drift, drift_file, drift_line, read_drift
+from grader.card_values.drift_trend import LIMIT_DE, Condition, Trend, drift_trend
+from grader.card_values.twins import TwinCards, compare_twins
+from grader.photo import read_photo
+from grader.records.house import today
 from grader.records.readings import Json, number
 
 _SHOWN = 5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class DriftRun:
+    """What one photo told, the whole record of that card, its trend, and where it is kept (None where it isn't)."""
+
+    line: DriftLine
+    twins: TwinCards
+    lines: tuple[DriftLine, ...]
+    trend: Trend
+    file: Path | None
+
+
+def compare_photo(data: bytes, *, name: str, kept: str | None, on: date | None, keep: bool) -> DriftRun:
+    """Compare the two cards of a photo and, if asked, add that to the record of the one in use.
+
+    Raises
+    ------
+    PhotoRefused, SerialFaulty, DocumentFaulty
+        The photo, the serial or the record is no good.
+    OSError
+        The record can't be written.
+    """
+    photo = read_photo(data, name=name)
+    twins = compare_twins(photo, kept=None if kept is None else parse_serial(kept))
+    line = drift_line(
+        twins.drift,
+        day=on or as_of(KnownValues(values=(), on=today()), photo.taken_at).on,
+        layout=twins.layout,
+        working=twins.working,
+        kept=twins.kept,
+        photo=photo.name,
+        sha256=photo.sha256,
+    )
+    file = drift_file(twins.layout, twins.working)
+    lines = add_drift(file, line) if keep else (*read_drift(file), line)
+    trend = drift_trend([one.point for one in lines])
+    return DriftRun(line=line, twins=twins, lines=lines, trend=trend, file=file if keep else None)
 
 
 def drift_lines(run: DriftRun) -> list[str]:
