@@ -1,0 +1,17 @@
+"""What the house's cards were measured to be, and whether they have faded."""
+
+import streamlit as st
+
+from grader.pages.components import cards
+from grader.pages.components.plain_words import plain_words
+from grader.pages.components.words import page_style
+
+page_style()
+st.title("Your cards", anchor=False)
+
+with plain_words():
+    cards.show_known()
+with plain_words():
+    cards.bring_in_readings()
+with plain_words():
+    cards.compare_twins()
