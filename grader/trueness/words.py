@@ -37,7 +37,7 @@ def study_lines(study: Study) -> Iterator[str]:
     )
     yield from (f"  {effect_words(effect)}" for effect in study.effects)
     yield f"Accepted is what the house chose: {study.limits.reason}"
-    for what, checks in ("Length", length_checks(study)), ("Colour", colour_checks(study)):
+    for what, checks in ("Sizes", length_checks(study)), ("Colour", colour_checks(study)):
         yield from (f"  {what}: {check_words(check)}" for check in checks)
 
 
@@ -70,16 +70,17 @@ def effect_words(effect: Effect) -> str:
     """Whether the place, the height or the size changes what is read."""
     what, unit = QUANTITY_WORDS[effect.quantity], _unit(effect.quantity)
     chance = f"by chance alone as much in {effect.probability:.1%} of studies"
+    on = "the known value" if effect.of == "size" else f"the {effect.of}"
     if effect.probability >= _BY_CHANCE_LESS_THAN:
-        return f"{what} was not shown to depend on the {effect.of} ({chance})"
+        return f"{what} was not shown to depend on {on} ({chance})"
     match effect.of:
         case "place":
             change = f"by up to {effect.value:.2f}{unit} between places"
         case "height":
             change = f"by {effect.value:+.2f}{unit} where the pieces lie higher"
         case "size":
-            change = f"by {effect.value:+.1%} of what is known"
-    return f"{what} depends on the {effect.of}: {change} ({chance})"
+            change = f"by {effect.value:+.1%} of its change"
+    return f"{what} depends on {on}: {change} ({chance})"
 
 
 def check_words(check: Check) -> str:

@@ -118,7 +118,7 @@ def test_next_says_one_thing_at_a_time(call: Call, folder: Path) -> None:
 def test_a_study_is_told_written_and_kept(call: Call, folder: Path, heights: list[float]) -> None:
     done = call("trueness", "study", folder)
     assert done.exit_code == 0, done.output
-    assert "Length: bias of length is within what is accepted" in done.stdout
+    assert "Sizes: bias of length is within what is accepted" in done.stdout
     assert "15 planned, 15 used" in done.stdout
     assert set(heights) == {min(heights), min(heights) + 12}  # the method is told how high pieces lie
     (kept,) = kept_studies()

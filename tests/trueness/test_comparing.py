@@ -208,6 +208,6 @@ def test_everything_laid_is_accounted_for_in_words() -> None:
     words = "\n".join(study_lines(made))
     assert f"{tally.photos} planned" in words
     assert f"Pieces laid in the photos used: {tally.laid}" in words
-    assert re.search(r"length depends on the size: by \+[45]\.\d%", words)
+    assert re.search(r"length depends on the known value: by \+[45]\.\d%", words)
     assert "1.96" in words
     assert all(light in words for light in LIGHTS)
