@@ -29,7 +29,7 @@ from grader.colour.gates import fry_findings, gravest_first, refuse_hopeless, sh
 from grader.decision import judge_batch, judge_plate
 from grader.decision.model import Verdict
 from grader.errors import CardUnusable, Finding, PhotoRefused
-from grader.fries import Plate, bare_surfaces, find_fries
+from grader.fries import Plate, bare_spots, find_fries
 from grader.photo import (
     Photo,
     check_fries_exposure,
@@ -272,7 +272,7 @@ def _at_fries(
     return fry_findings(
         samples,
         colour,
-        bare_surfaces(photo.pixels, sheet, plate.labels),
+        bare_spots(photo.pixels, sheet, plate.labels),
         on_field=sheet.layout.field is not None,
         fry_xy_mm=pixels_to_sheet(sheet, places_px),
         fry_lab=lab,

@@ -25,7 +25,7 @@ _LEAST_SPOTS = 80
 """In a surface, of which every fourth is handed on: enough to follow the light by."""
 
 
-def bare_surfaces(pixels: PixelArray, sheet: FoundSheet, labels: LabelArray) -> BareSpots:
+def bare_spots(pixels: PixelArray, sheet: FoundSheet, labels: LabelArray) -> BareSpots:
     """Spots beside the fries and beside a card; on a mat, of the mat's own field.
 
     Parameters
@@ -72,10 +72,21 @@ def _place_counts(sheet: FoundSheet, xy_mm: FloatArray) -> MaskArray:
     return np.asarray(((xy_mm < -_CARD_MARGIN_MM) | (xy_mm > size + _CARD_MARGIN_MM)).any(axis=-1))
 
 
+def _on_an_edge(tone: Float32Array) -> MaskArray:
+    """(h, w) spots whose neighbours differ too much.
+
+    Along an edge a little askew, spots that hold more and more of one surface would link it to the other.
+    """
+    block = np.ones((3, 3), np.uint8)
+    spread = np.stack([cv2.dilate(one, block) - cv2.erode(one, block) for one in np.moveaxis(tone, -1, 0)], axis=-1)
+    return np.asarray((spread > 2 * np.array(_STEP)).any(axis=-1))
+
+
 def _surfaces(light: Float32Array, bare: MaskArray) -> IntArray:
     """(h, w) number of the surface each spot belongs to, -1 where none: spots linked where no edge lies between."""
     logs = np.log(np.maximum(light, 1e-4))
     tone = np.stack([logs[..., 0] - logs[..., 1], logs[..., 1] - logs[..., 2], logs[..., 1]], axis=-1)
+    bare = bare & ~_on_an_edge(tone)
     number = np.arange(bare.size).reshape(bare.shape)
     pairs = []
     for first, second in ((np.s_[1:, :], np.s_[:-1, :]), (np.s_[:, 1:], np.s_[:, :-1])):
