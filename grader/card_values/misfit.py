@@ -15,8 +15,8 @@ from grader.colour import SheetColour, SheetSamples, fit_sheet_colour
 
 CLEARLY = 1.2
 """Of the error by the values over that by the design. On 600 simulated photographs (half with a stained patch, printers
-off by about 3 or 4.5 CIE 2000 units, cameras by up to 2) the right card was taken for another once; cards of another
-run were told in 293 of 300 where the printer strayed patch by patch, in 202 of 300 where all inks strayed together."""
+off by about 3 or 4.5 CIE 2000 units, cameras by up to 2) the right card was taken for another twice; cards of another
+run were told in 298 of 300 where the printer strayed patch by patch, in 197 of 300 where all inks strayed together."""
 _MODEL_SD = 0.8
 """CIELAB units per channel that the correction of a camera leaves on a patch in good light."""
 _AT_MOST = 2.5

@@ -12,13 +12,19 @@ from tests.colour.conftest import Camera
 U = 0.7
 
 
-def printed(layout: Layout, generator: np.random.Generator) -> FloatArray:
-    """What a printer made of the design: 3 to 5 CIELAB units off, patch by patch."""
-    designed = np.array([patch.lab for patch in layout.patches])
-    return designed + generator.normal(0, [2.4, 3, 3], designed.shape)
+def printed(layout: Layout, generator: np.random.Generator, *, together: bool = False) -> FloatArray:
+    """What a printer made of the design: off patch by patch, or all inks together (tone, saturation, hue, a cast)."""
+    lab = np.array([patch.lab for patch in layout.patches])
+    if not together:
+        return lab + generator.normal(0, [2.4, 3, 3], lab.shape)
+    lab[:, 0] += generator.normal(0, 6) * np.sin(np.pi * lab[:, 0] / 100)
+    turn = generator.normal(0, 0.08)
+    rotation = np.array([[np.cos(turn), np.sin(turn)], [-np.sin(turn), np.cos(turn)]])
+    lab[:, 1:] = lab[:, 1:] @ rotation * np.exp(generator.normal(0, 0.12)) + generator.normal(0, 1.5, 2)
+    return lab + generator.normal(0, 0.8, lab.shape)
 
 
-def seen(card_lab: FloatArray, generator: np.random.Generator, *, camera_sd: float = 0.7) -> FloatArray:
+def seen(card_lab: FloatArray, generator: np.random.Generator, *, camera_sd: float) -> FloatArray:
     """Picture-linear rgb of a card by a camera with its own error for each ink."""
     camera = Camera(haze=generator.uniform(0, 0.04), contrast=generator.uniform(0, 0.4))
     off = card_lab + generator.normal(0, camera_sd, card_lab.shape)
@@ -30,17 +36,18 @@ def left_out(rgb: FloatArray, reference_lab: FloatArray) -> FloatArray:
     return fitted.left_out_de
 
 
-def mismatches(layout: Layout, *, right: bool, stained: bool = False, runs: int = 12) -> int:
+def mismatches(layout: Layout, *, right: bool, stained: bool = False, together: bool = False, runs: int = 12) -> int:
+    """In how many runs the card is told to be another than was measured."""
     generator = np.random.default_rng(5)
     designed = np.array([patch.lab for patch in layout.patches])
     told = 0
     for _ in range(runs):
-        ours, theirs = printed(layout, generator), printed(layout, generator)
+        ours, theirs = (printed(layout, generator, together=together) for _ in range(2))
         values = (ours if right else theirs) + generator.normal(0, U, ours.shape)
         shown = ours.copy()
         if stained:
             shown[generator.integers(len(shown))] += [-15, 5, 20]
-        rgb = seen(shown, generator)
+        rgb = seen(shown, generator, camera_sd=float(generator.choice([0.3, 0.7, 1.2, 2.0])))
         told += compare_fits(left_out(rgb, values), left_out(rgb, designed), np.full(values.shape, U)).mismatch
     return told
 
@@ -55,6 +62,17 @@ def test_the_right_card_with_a_stain_is_still_the_right_one(card: Layout) -> Non
 
 def test_a_card_of_another_run_is_told(card: Layout) -> None:
     assert mismatches(card, right=False) >= 10
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("together", "found_at_least"), [(False, 0.93), (True, 0.6)])
+def test_how_often_each_is_told(card: Layout, *, together: bool, found_at_least: float) -> None:
+    runs, both = 150, (False, True)
+    wrong = sum(mismatches(card, right=True, stained=one, together=together, runs=runs) for one in both)
+    found = sum(mismatches(card, right=False, stained=one, together=together, runs=runs) for one in both)
+    print(f"{'together' if together else 'one by one'}: of {2 * runs} the right card {wrong}, another {found}")
+    assert wrong <= 0.01 * 2 * runs
+    assert found >= found_at_least * 2 * runs
 
 
 @pytest.mark.parametrize(

@@ -31,7 +31,8 @@ def show_known() -> None:
     if not newest:
         st.caption("No print run has been measured yet: colours show trends only, beside the same card.")
     for values in newest:
-        st.markdown(literal("\n".join(values_lines(values, layouts[values.layout], on=known.on))))
+        head, *lines = (literal(line.strip()) for line in values_lines(values, layouts[values.layout], on=known.on))
+        st.markdown("  \n".join([f"**{head}**", *lines]))
 
 
 def bring_in_readings() -> None:
