@@ -29,9 +29,9 @@ _BY_DISTANCE = 0.05
 # Light, inks or sensor unlike any that was drawn bend a shift by this share of it: of lights, inks and sensors left out
 # of the learning, 1.96 standard uncertainties then cover 0.90 to 0.94 of the fries, and 0.87 to 0.89 without it.
 _UNLIKE = 0.3
-_ROUNDS = 12
-# A patch that is not what it should be (a stain, a print gone wrong) strays further than noise: Student's t with few
-# degrees of freedom.
+_ROUNDS = 30
+# A patch that is not what it should be (a stain) strays further than the others: Student's t with few degrees of
+# freedom.
 _STRAY_DEGREES = 6.0
 # Tones that were learnt: beyond them the nearest stands for a colour. Middle and reach of L* and b*.
 _LIGHTNESS, _YELLOWNESS = (58.0, 15.0), (30.0, 8.0)
@@ -174,16 +174,21 @@ def _patch_model(learnt: LearntMetamerism, lab: FloatArray, known_u: FloatArray)
 
 
 def _conclude(learnt: LearntMetamerism, modes: FloatArray, variance: FloatArray, error: FloatArray) -> FoodBias:
-    """Modes' amounts, their common scale and each patch's trust in turns, and what follows for fries."""
+    """Modes' amounts, their common scale, how much patches stray and each one's trust in turns; what fries follow.
+
+    Expectation and maximisation: the amounts are Student's with `degrees`, what patches stray by with `_STRAY_DEGREES`.
+    """
     count = modes.shape[1]
-    scale2, trust = 1.0, np.ones(len(error))
+    scale2, trust, loose = 1.0, np.ones(len(error)), 1.0
     for _ in range(_ROUNDS):
-        told = modes.T * (trust / variance)
+        told = modes.T * (trust / (variance * loose))
         covariance = np.linalg.inv(np.eye(count) / scale2 + told @ modes)
         amounts = covariance @ (told @ error)
         scale2 = float((learnt.degrees + amounts @ amounts + np.trace(covariance)) / (learnt.degrees + count))
         stray = ((error - modes @ amounts) ** 2 + np.einsum("ij,jk,ik->i", modes, covariance, modes)) / variance
-        trust = np.repeat((_STRAY_DEGREES + 3) / (_STRAY_DEGREES + stray.reshape(-1, 3).sum(1)), 3)
+        # A print that was never measured strays on every patch: then all of them tell less.
+        loose = max(1.0, float(trust @ stray) / max(1, len(error)))
+        trust = np.repeat((_STRAY_DEGREES + 3) / (_STRAY_DEGREES + stray.reshape(-1, 3).sum(1) / loose), 3)
     fry = learnt.fry_modes.reshape(-1, count)
     return FoodBias(
         coefficients=frozen((fry @ amounts).reshape(-1, 3)),
@@ -192,10 +197,15 @@ def _conclude(learnt: LearntMetamerism, modes: FloatArray, variance: FloatArray,
     )
 
 
+def food_shift(bias: FoodBias, lab: FloatArray) -> FloatArray:
+    """(..., 3) by how much fries of CIELAB (..., 3) as corrected are off: to be taken off."""
+    return tone_terms(lab) @ bias.coefficients
+
+
 def food_error(bias: FoodBias, lab: FloatArray) -> FoodError:
-    """By how much fries of CIELAB (..., 3) as corrected are off, and how sure that is."""
+    """`food_shift` and how sure that is."""
     terms = tone_terms(lab)
-    shift = terms @ bias.coefficients
+    shift = food_shift(bias, lab)
     design = np.einsum("...t,ij->...itj", terms, np.eye(3)).reshape(*terms.shape[:-1], 3, -1)
     covariance = design @ bias.covariance @ np.swapaxes(design, -1, -2)
     unlike = (_UNLIKE * shift)[..., None] ** 2 * np.eye(3)

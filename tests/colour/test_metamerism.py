@@ -108,6 +108,21 @@ def test_a_card_less_surely_known_tells_less(
     assert np.trace(guessed.covariance) > np.trace(known.covariance)
 
 
+def test_a_print_that_strays_on_every_patch_is_believed_less(
+    learnt: LearntMetamerism, rng: np.random.Generator, amounts: FloatArray
+) -> None:
+    """A card whose print nobody measured, printed 3 units off at random: no uncertainty is stated for it."""
+    strays, trues = [], []
+    for _ in range(40):
+        error = seen(learnt, amounts, rng)
+        unmeasured = error + rng.normal(0, 3, error.shape)
+        strays.append(food_error(reveal_food_bias(learnt.colours, unmeasured), FRIES).lab_shift)
+        trues.append(on_fries(learnt, amounts))
+    assert np.sqrt(np.mean(np.subtract(strays, trues) ** 2)) < np.sqrt(np.mean(np.square(trues)))
+    told = reveal_food_bias(learnt.colours, rng.normal(0, 3, learnt.colours.shape))
+    assert told.scale < 1.2
+
+
 def test_one_stained_patch_hardly_matters(
     learnt: LearntMetamerism, rng: np.random.Generator, amounts: FloatArray
 ) -> None:
