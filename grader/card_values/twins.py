@@ -4,9 +4,10 @@ from dataclasses import dataclass
 
 from grader.card.finding import find_sheets
 from grader.card.layouts import load_layouts
-from grader.card.model import FoundSheet
-from grader.card.serial import Serial, read_serial
+from grader.card.serial import Serial
 from grader.card_values.drift import CardDrift, compare_cards
+from grader.card_values.identifying import IdentifiedCard, identify_card
+from grader.card_values.lookup import KnownValues
 from grader.errors import CardUnusable
 from grader.photo import Photo
 
@@ -21,17 +22,7 @@ class TwinCards:
     drift: CardDrift
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Card:
-    sheet: FoundSheet
-    serial: Serial | None
-
-    @property
-    def middle_x_px(self) -> float:
-        return float(self.sheet.corners_px[:, 0].mean())
-
-
-def compare_twins(photo: Photo, *, kept: Serial | None = None) -> TwinCards:
+def compare_twins(photo: Photo, *, kept: Serial | None = None, known: KnownValues | None = None) -> TwinCards:
     """Find two cards in a photo and compare them.
 
     Parameters
@@ -40,6 +31,8 @@ def compare_twins(photo: Photo, *, kept: Serial | None = None) -> TwinCards:
         Both cards in it, side by side.
     kept
         Serial of the one from the dark; without it that is the right one, and the card in use lies left.
+    known
+        The values of the house's print runs: what the dark one is taken to be. It matters little, both are seen alike.
 
     Raises
     ------
@@ -53,7 +46,7 @@ def compare_twins(photo: Photo, *, kept: Serial | None = None) -> TwinCards:
             hint="Lay the card in use and its twin from the dark side by side, both whole in the picture.",
             code="second_card_missing",
         )
-    cards = [_Card(sheet=sheet, serial=read_serial(photo.pixels, sheet)) for sheet in sheets]
+    cards = [identify_card(photo.pixels, sheet, known) for sheet in sheets]
     _refuse_strangers(cards)
     in_use, dark = _told_apart(cards, kept)
     return TwinCards(
@@ -64,8 +57,8 @@ def compare_twins(photo: Photo, *, kept: Serial | None = None) -> TwinCards:
     )
 
 
-def _told_apart(cards: list[_Card], kept: Serial | None) -> tuple[_Card, _Card]:
-    left, right = sorted(cards, key=lambda card: card.middle_x_px)
+def _told_apart(cards: list[IdentifiedCard], kept: Serial | None) -> tuple[IdentifiedCard, IdentifiedCard]:
+    left, right = sorted(cards, key=lambda card: float(card.sheet.corners_px[:, 0].mean()))
     if kept is None or right.serial == kept:
         return left, right
     if left.serial == kept:
@@ -77,7 +70,7 @@ def _told_apart(cards: list[_Card], kept: Serial | None) -> tuple[_Card, _Card]:
     )
 
 
-def _refuse_strangers(cards: list[_Card]) -> None:
+def _refuse_strangers(cards: list[IdentifiedCard]) -> None:
     serials = [card.serial for card in cards if card.serial is not None]
     if len({serial.run for serial in serials}) > 1:
         raise CardUnusable(

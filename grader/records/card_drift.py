@@ -6,12 +6,12 @@ from datetime import date
 from pathlib import Path
 
 from grader.card.serial import parse_serial
-from grader.card_values import KnownValues, as_of
+from grader.card_values import as_of
 from grader.card_values.drift_log import DriftLine, PatchLine, add_drift, drift_file, drift_line, read_drift
 from grader.card_values.drift_trend import LIMIT_DE, Condition, Trend, drift_trend
 from grader.card_values.twins import TwinCards, compare_twins
 from grader.photo import read_photo
-from grader.records.house import today
+from grader.records.house import known_today
 from grader.records.readings import Json, number
 
 _SHOWN = 5
@@ -39,10 +39,11 @@ def compare_photo(data: bytes, *, name: str, kept: str | None, on: date | None, 
         The record can't be written.
     """
     photo = read_photo(data, name=name)
-    twins = compare_twins(photo, kept=None if kept is None else parse_serial(kept))
+    known = as_of(known_today(), photo.taken_at)
+    twins = compare_twins(photo, kept=None if kept is None else parse_serial(kept), known=known)
     line = drift_line(
         twins.drift,
-        day=on or as_of(KnownValues(values=(), on=today()), photo.taken_at).on,
+        day=on or known.on,
         layout=twins.layout,
         working=twins.working,
         kept=twins.kept,

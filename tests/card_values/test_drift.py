@@ -17,7 +17,7 @@ from tests.card.scenes import PX_PER_MM, Pinhole, layout_of, photograph, picture
 
 GAP_MM = 25
 TABLE_RGB = (96, 96, 96)
-SIZE_PX = (2400, 1100)
+SIZE_PX = (1800, 825)
 
 
 def faded(layout: Layout, share: float) -> Layout:

@@ -4,17 +4,20 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
+import numpy as np
 import pytest
 from pydantic import ValidationError
 
 from grader.arrays import ByteArray
 from grader.card import Serial
+from grader.card.model import FoundSheet
+from grader.card_values import KnownValues, designed_values
 from grader.card_values.drift_log import DriftLine, add_drift, drift_file, drift_line, read_drift
 from grader.card_values.twins import TwinCards, compare_twins
 from grader.errors import CardUnusable, ColourFitPoor, DocumentFaulty
 from grader.photo import Photo
 from tests.card.scenes import Pinhole, photograph, picture_of
-from tests.card_values.test_drift import CARD, both, faded
+from tests.card_values.test_drift import CARD, SIZE_PX, both, faded
 
 IN_USE, DARK = Serial("K7Q2X", 3), Serial("K7Q2X", 14)
 
@@ -47,11 +50,10 @@ def read_as(monkeypatch: pytest.MonkeyPatch) -> list[Serial | None]:
     """What is read of the cards, from left to right: this sheet carries no serial of its own."""
     serials: list[Serial | None] = [IN_USE, DARK]
 
-    def read_serial(_: ByteArray, sheet: object) -> Serial | None:
-        corners = sheet.corners_px  # type: ignore[attr-defined]
-        return serials[0] if corners[:, 0].mean() < 1200 else serials[1]
+    def read_serial(_: ByteArray, sheet: FoundSheet) -> Serial | None:
+        return serials[0] if sheet.corners_px[:, 0].mean() < SIZE_PX[0] / 2 else serials[1]
 
-    monkeypatch.setattr("grader.card_values.twins.read_serial", read_serial)
+    monkeypatch.setattr("grader.card_values.identifying.read_serial", read_serial)
     return serials
 
 
@@ -67,6 +69,21 @@ def test_the_kept_one_is_known_by_its_serial(pixels: ByteArray) -> None:
     turned = compare_twins(photo_of(pixels), kept=IN_USE)
     assert (turned.working, turned.kept) == (DARK, IN_USE)
     assert turned.drift.dlab[21, 2] > 10
+
+
+@pytest.mark.usefixtures("read_as")
+def test_what_the_print_run_was_measured_to_be_hardly_matters(pixels: ByteArray, twins: TwinCards) -> None:
+    off = np.random.default_rng(8).normal(0, 2, (len(CARD.patches), 3)) * [0.5, 1, 1]
+    values = designed_values(CARD, run="K7Q2X", printed_on=date(2026, 1, 1), expires_on=date(2027, 1, 1), by="AB")
+    measured = replace(
+        values,
+        method="instrument",
+        patch_lab=values.patch_lab + off,
+        patch_lab_u=np.full_like(off, 0.5),
+        base_lab_u=np.full(3, 0.5),
+    )
+    told = compare_twins(photo_of(pixels), known=KnownValues(values=(measured,), on=date(2026, 3, 5)))
+    assert told.drift.mean_de == pytest.approx(twins.drift.mean_de, abs=0.3)
 
 
 @pytest.mark.usefixtures("read_as")
@@ -91,8 +108,8 @@ def test_one_card_alone_has_no_twin() -> None:
 
 def test_a_card_in_glaring_light_is_refused(pixels: ByteArray) -> None:
     burnt = pixels.copy()
-    half = burnt[:, :1190].astype(int) * 8
-    burnt[:, :1190] = half.clip(0, 255)
+    left = burnt[:, : SIZE_PX[0] // 2 - 10]
+    left[:] = (left.astype(int) * 8).clip(0, 255)
     with pytest.raises((ColourFitPoor, CardUnusable)):
         compare_twins(photo_of(burnt))
 
