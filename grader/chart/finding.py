@@ -1,6 +1,7 @@
 """Finding a 24-patch chart in a photo."""
 
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
 
 import cv2
 import numpy as np
@@ -9,9 +10,9 @@ from numpy.typing import ArrayLike
 from grader.arrays import ByteArray, FloatArray, PixelArray
 from grader.card.homography import fit_homography
 from grader.chart.detector import detected
-from grader.chart.grid import grids
+from grader.chart.grid import grids, refined
 from grader.chart.model import COLUMNS, ROWS, FoundBy, FoundChart
-from grader.chart.turning import turned_by_colour
+from grader.chart.turning import misfit, turned_by_colour
 from grader.errors import CardUnusable
 from grader.photo import linear_light, linear_to_srgb
 
@@ -20,6 +21,8 @@ LOOK_PX = 1400
 MISFIT_LIMIT_DE = 9.0
 """Median CIE 2000 difference after a plain matrix beyond which it is no such chart. Charts reach 0.5 to 5, the upper
 end under lamps of few narrow lines; another grid of colours has 13 and more."""
+_CLEAR_DE, _WORSE_DE = 4.0, 0.5
+"""So good, nothing better is looked for; and by so much a more exact place may agree less well."""
 _BRIGHT = 0.9
 _HALF_GAP = 0.05
 """From the outer edge of an outer patch to the grid's own corner, pitches: a patch fills nine tenths of its pitch."""
@@ -52,19 +55,36 @@ def find_chart(pixels: PixelArray, reference_lab: FloatArray, *, leave_out_px: A
     if leave_out_px is not None:
         hidden = np.rint(np.asarray(leave_out_px) * scale).astype(np.int32)
         small = np.asarray(cv2.fillPoly(small.copy(), [hidden], (_GREY,) * 3), np.uint8)
-    to_full = _scaled_up(1 / scale)
-    for way, look in _WAYS:
-        for picture in _exposures(small):
-            found = [turned_by_colour(small, one, reference_lab, found_by=way) for one in look(picture)]
-            best = min(found, key=lambda one: one.misfit_de, default=None)
-            if best is not None and best.misfit_de <= MISFIT_LIMIT_DE:
-                return FoundChart(homography=to_full @ best.homography, misfit_de=best.misfit_de, found_by=way)
+    best = _best(small, reference_lab)
+    if best is not None and best.misfit_de <= MISFIT_LIMIT_DE:
+        found = _refined(small, best, reference_lab)
+        return replace(found, homography=_scaled_up(1 / scale) @ found.homography)
     raise CardUnusable(
         "There is no 24-patch chart in this photo that can be found.",
         hint="Take it so that all 24 patches show, evenly lit, in focus and neither burnt out nor black; or say where"
         " they are: NAME.corners.json beside the photo.",
         code="chart_not_found",
     )
+
+
+def _best(small: ByteArray, reference_lab: FloatArray) -> FoundChart | None:
+    """Whatever agrees best with the known colours; looked for until something agrees well."""
+    best: FoundChart | None = None
+    for way, look in _WAYS:
+        for picture in _exposures(small):
+            found = [turned_by_colour(small, one, reference_lab, found_by=way) for one in look(picture)]
+            best = min([*found, *([] if best is None else [best])], key=lambda one: one.misfit_de, default=None)
+            if best is not None and best.misfit_de <= _CLEAR_DE:
+                return best
+    return best
+
+
+def _refined(small: ByteArray, found: FoundChart, reference_lab: FloatArray) -> FoundChart:
+    """The chart in a more exact place, by its own patches, where that agrees as well with the known colours."""
+    *_, brightest = _exposures(small)
+    homography = refined(brightest, found.homography)
+    again = replace(found, homography=homography, misfit_de=misfit(small, homography, reference_lab))
+    return again if again.misfit_de <= found.misfit_de + _WORSE_DE else found
 
 
 def chart_at(pixels: PixelArray, corners_px: ArrayLike, reference_lab: FloatArray) -> FoundChart:

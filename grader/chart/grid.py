@@ -12,8 +12,8 @@ import cv2
 import numpy as np
 
 from grader.arrays import ByteArray, FloatArray, MaskArray
-from grader.card.homography import fit_homography
-from grader.chart.model import COLUMNS, ROWS
+from grader.card.homography import apply_homography, fit_homography
+from grader.chart.model import COLUMNS, PATCH_CENTRES, ROWS
 
 _EDGE_STEPS = (6, 12, 24)
 """Differences of 8-bit values between neighbours that count as an edge, in turn: faint edges first."""
@@ -25,6 +25,8 @@ _REACH = (0.95, 1.7)
 _ASIDE = 0.3
 _ALIKE = 2.2
 _ENOUGH = 8
+_NEAR, _PATCH_SIZES = 0.45, (0.5, 1.0)
+"""Pitches: how far a patch may lie from where it was expected, and how large it may show."""
 
 Index = tuple[int, int]
 
@@ -44,6 +46,32 @@ def grids(picture: ByteArray) -> Iterator[FloatArray]:
         squares = list(_squares(_flat(picture, step)))
         for nodes in _lattices(squares):
             yield from _placements(nodes)
+
+
+def refined(picture: ByteArray, homography: FloatArray) -> FloatArray:
+    """A found chart's homography (3, 3), fitted anew to the flat squares that lie where its patches should.
+
+    Comes back as it was where too few squares do. Detectors fit a board's outline and may be off by a third of a patch.
+    """
+    expected = apply_homography(homography, PATCH_CENTRES)
+    pitch = float(np.linalg.norm(np.diff(expected.reshape(ROWS, COLUMNS, 2), axis=1), axis=-1).mean())
+    best: list[tuple[int, FloatArray]] = []
+    for step in _EDGE_STEPS:
+        middles = np.array([one.middle for one in _squares(_flat(picture, step)) if _fits(one, pitch)])
+        if not len(middles):
+            continue
+        off = np.linalg.norm(expected[:, None] - middles, axis=2)
+        near = [(int(patch), middles[off[patch].argmin()]) for patch in np.flatnonzero(off.min(axis=1) < _NEAR * pitch)]
+        best = max(best, near, key=len)
+    if len(best) < _ENOUGH:
+        return homography
+    return fit_homography(PATCH_CENTRES[[patch for patch, _ in best]], np.array([middle for _, middle in best]))
+
+
+def _fits(square: _Square, pitch: float) -> bool:
+    """A square of a patch's size, its edges not counted."""
+    size = float(np.sqrt(np.linalg.norm(square.along) * np.linalg.norm(square.down)))
+    return _PATCH_SIZES[0] * pitch <= size <= _PATCH_SIZES[1] * pitch
 
 
 def _flat(picture: ByteArray, step: int) -> MaskArray:

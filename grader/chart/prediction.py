@@ -13,7 +13,8 @@ import numpy as np
 from grader.arrays import FloatArray, MaskArray, frozen
 from grader.chart.model import PATCH_CENTRES, PATCHES, ChartReadings
 from grader.colour import (
-    SheetColour,
+    Correction,
+    LightField,
     apply_correction,
     ciede2000,
     fit_correction,
@@ -90,7 +91,7 @@ def predict_even(readings: ChartReadings, reference_lab: FloatArray) -> dict[str
     return found
 
 
-def fit_chart(readings: ChartReadings, reference_lab: FloatArray, fitted: MaskArray) -> SheetColour:
+def fit_chart(readings: ChartReadings, reference_lab: FloatArray, fitted: MaskArray) -> tuple[Correction, LightField]:
     """The grader's own correction, fitted to some patches of a chart, and the light's fall-off over it by the same.
 
     All patches count alike: those of a chart are of all colours, and so are those that it shall predict. A chart has no
@@ -107,13 +108,13 @@ def fit_chart(readings: ChartReadings, reference_lab: FloatArray, fitted: MaskAr
         lit = fitted & (np.minimum(seen, known) > _DARKEST)
         light = fit_light(places[lit], seen[lit] / known[lit], level_u=_LEVEL_U)
         factor, _ = light_at(light, places)
-    return SheetColour(correction=correction, light=light)
+    return correction, light
 
 
 def _grader(readings: ChartReadings, reference_lab: FloatArray, fitted: MaskArray) -> FloatArray:
-    colour = fit_chart(readings, reference_lab, fitted)
-    factor, _ = light_at(colour.light, PATCH_CENTRES * PITCH_MM)
-    return xyz_to_lab(apply_correction(colour.correction, readings.rgb) / factor[:, None])
+    correction, light = fit_chart(readings, reference_lab, fitted)
+    factor, _ = light_at(light, PATCH_CENTRES * PITCH_MM)
+    return xyz_to_lab(apply_correction(correction, readings.rgb) / factor[:, None])
 
 
 def _least_squares(terms: int) -> Method:

@@ -81,11 +81,16 @@ def test_forty_draws_are_covered() -> None:
     inside, within = [], []
     for number in range(40):
         card, photos = two_lights(number + 1000)
-        errors, u = errors_and_u(card, calibrated(photos))
+        try:
+            errors, u = errors_and_u(card, calibrated(photos))
+        except PhotoRefused as refusal:  # a camera whose colours burn out
+            print(number, refusal)
+            continue
         inside.append(np.abs(errors) < 1.96 * u)
         within.append(np.abs(errors) < u)
     per_channel = np.mean(inside, axis=(0, 1))
     print(f"covered at 95 %: {per_channel.round(3)}, at one u: {np.mean(within, axis=(0, 1)).round(3)}")
+    assert len(inside) >= 36
     assert (per_channel > 0.93).all()
 
 

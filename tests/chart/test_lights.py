@@ -30,7 +30,7 @@ class Shots:
     def under(self, light: str) -> BesideChart:
         rgb = taken(self.camera, cie_light(light).power, chart_surfaces(), self.rng, slope=0.15)
         readings, lab = as_readings(rgb), chart_lab()
-        colour = fit_chart(readings, lab, readings.usable)
+        correction, light_field = fit_chart(readings, lab, readings.usable)
         nothing: FloatArray = frozen(np.zeros((25, 3)))
         return BesideChart(
             name=light,
@@ -41,8 +41,8 @@ class Shots:
             level_u=nothing,
             left_out_u=frozen(np.zeros(3)),
             chart=readings,
-            chart_light=frozen(light_at(colour.light, PATCH_CENTRES * PITCH_MM)[0]),
-            correction=colour.correction,
+            chart_light=frozen(light_at(light_field, PATCH_CENTRES * PITCH_MM)[0]),
+            correction=correction,
         )
 
 
