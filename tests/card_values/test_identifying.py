@@ -109,6 +109,7 @@ def test_another_cards_values_are_told_and_not_used(photo: ByteArray, card: Layo
     alone = graded(photo, known())
     assert codes(others) == {"card_values_mismatch"}
     assert others.values is None
+    assert alone.colour_quality is not None
     assert others.colour_quality == alone.colour_quality
 
 
