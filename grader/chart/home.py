@@ -21,6 +21,9 @@ from grader.errors import CardUnusable, ColourFitPoor, PhotoRefused
 CHART_U = 0.5
 """CIELAB units a channel: how far a chart kept clean and dark is from its edition's published values (common practice,
 no source)."""
+INKS_U = (0.0, 0.5, 1.7)
+"""CIELAB units, by channel: what a card's inks bring on top of that, being made of other colorants than the chart, and
+alike under all lights, so that their spread doesn't show it. Measured on prints and cameras simulated from spectra."""
 DISAGREE_DE = 4.0
 """Median CIE 2000 difference of the card's patches between two lights beyond which a mean of both means nothing. Lamps
 that suit give 1 to 3."""
@@ -59,9 +62,10 @@ def calibrate_by_chart(
 ) -> HomeCalibration:
     """The values of a card's print run from photographs of the card beside a chart.
 
-    The uncertainty includes the error of chart patches left out of the fit, half the variance between lights (of all
-    patches together, or of the patch itself where that is more), the chart's own tolerance, noise, and the doubt about
-    the light between chart and card. It doesn't include how far other cards of the run are from this one.
+    The uncertainty includes the error of chart patches left out of the fit, the variance between lights over their
+    number (of all patches together, or of the patch itself where that is more), what inks bring beyond that, the
+    chart's own tolerance, noise, and the doubt about the light between chart and card. It doesn't include how far other
+    cards of the run are from this one.
 
     Parameters
     ----------
@@ -190,7 +194,7 @@ def _u(seen: Sequence[BesideChart], lab: FloatArray) -> FloatArray:
     spread = np.maximum(own, own.mean(axis=0, where=times > 1)) / times
     left_out = np.mean([photo.left_out_u**2 for photo in seen], axis=0)
     noise = np.nanmean([photo.noise_u**2 + photo.level_u**2 for photo in seen], axis=0)
-    return np.asarray(np.sqrt(CHART_U**2 + left_out + spread + noise))
+    return np.asarray(np.sqrt(CHART_U**2 + np.square(INKS_U) + left_out + spread + noise))
 
 
 def _card_values(  # noqa: PLR0913 - what a document of values holds

@@ -158,13 +158,13 @@ LAB = np.array([patch.lab for patch in layout_of("card-a6").patches] + [layout_o
 
 
 def test_mean_and_uncertainty_are_the_stated_formula(read_as: ReadAs) -> None:
-    """Two lights half a unit to either side: chart's tolerance, left-out error, half the lights' variance, noise."""
+    """Two lights half a unit to either side: chart, left-out error, half the lights' variance, noise, inks."""
     off = np.array([0.5, 0.5, 0.5])
     noise = frozen(np.full_like(LAB, 0.2))
     found = calibrated(read_as([reading(LAB + off, noise_u=noise), reading(LAB - off, noise_u=noise)]))
     np.testing.assert_allclose(found.values.patch_lab, LAB[:-1])
     np.testing.assert_allclose(found.values.base_lab, LAB[-1])
-    expected = np.sqrt(0.5**2 + np.array([0.6, 0.8, 1.0]) ** 2 + 0.5 / 2 + 0.2**2)
+    expected = np.sqrt(0.5**2 + np.array([0.6, 0.8, 1.0]) ** 2 + 0.5 / 2 + 0.2**2 + np.square(home.INKS_U))
     np.testing.assert_allclose(found.values.patch_lab_u, np.tile(expected, (24, 1)))
 
 
