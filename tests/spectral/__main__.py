@@ -15,7 +15,7 @@ from grader.colour.metamerism import LEARNT_FILE
 from grader.places import calibration_folder
 from tests.spectral.bench import Shot, draw_shot
 from tests.spectral.learning import learn, write_learnt
-from tests.spectral.lights import CIE_NAMES, Light, cie_light
+from tests.spectral.lights import CIE_NAMES, Light, cie_light, starving_lights
 from tests.spectral.report import report
 
 CARD = "card-a6"
@@ -47,7 +47,8 @@ def main() -> None:
     drawn = draw_shots(chosen.shots, rng)
     write_learnt(learn(drawn, colours), chosen.out / LEARNT_FILE, shots=len(drawn))
     named = [shot for name in CIE_NAMES for shot in draw_shots(chosen.each, rng, light=cie_light(name))]
-    (chosen.out / TABLE_FILE).write_text(report(drawn, named, colours), encoding="utf-8")
+    starved = [shot for light in starving_lights() for shot in draw_shots(chosen.each // 2, rng, light=light)]
+    (chosen.out / TABLE_FILE).write_text(report(drawn, named, starved, colours), encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -50,6 +50,31 @@ def cie_light(name: str) -> Light:
     return _light(name, np.maximum(values, 0))
 
 
+def starving_lights() -> list[Light]:
+    """Lights that no fry should be judged in: a CIE high-pressure sodium lamp, and others by their known shapes."""
+    amber, red = (1 / (1 + np.exp(-(WAVELENGTHS_NM - edge) / 12)) for edge in (540, 590))
+    return [
+        cie_light("HP1"),
+        _light("candle, 1900 K", planck(1900)),
+        _light("sodium, low pressure", bell(589, 3) + 0.002),
+        _light("mercury, no phosphor", np.asarray(mercury(np.ones(4)) + 0.01, float)),
+        _light("heat lamp, amber", planck(2300) * amber),
+        _light("heat lamp, red", planck(2300) * (red + 1e-3)),
+    ]
+
+
+def planck(kelvin: float) -> FloatArray:
+    """(81,) relative power of a black body."""
+    metres = WAVELENGTHS_NM * 1e-9
+    return np.asarray((metres * 1e9) ** -5 / np.expm1(_C2 / metres / kelvin), float)
+
+
+def mercury(shares: FloatArray) -> FloatArray:
+    """(81,) the lines that tubes let out, as drawn shares (4,) of their usual strength."""
+    strength = np.array([0.4, 1.0, 1.1, 0.5]) * shares
+    return np.asarray(sum(s * bell(line, 4) for s, line in zip(strength, _MERCURY_NM, strict=True)), float)
+
+
 def draw_light(rng: np.random.Generator, *, mixed_share: float = 0.25) -> Light:
     """One lamp of a kind drawn at random, or two that mix."""
     first = _draw_one(rng)
@@ -77,8 +102,7 @@ def _draw_one(rng: np.random.Generator) -> Light:
 
 def _thermal(rng: np.random.Generator) -> FloatArray:
     """Planck's law, 2400 to 4000 K."""
-    metres = WAVELENGTHS_NM * 1e-9
-    return np.asarray(metres**-5 / np.expm1(_C2 / metres / rng.uniform(2400, 4000)) * 1e-30, float)
+    return planck(rng.uniform(2400, 4000))
 
 
 def _daylight(rng: np.random.Generator) -> FloatArray:
@@ -98,17 +122,12 @@ def _led(rng: np.random.Generator) -> FloatArray:
     return np.asarray(rng.uniform(0.2, 1.4) * pump + blue + phosphor + red, float)
 
 
-def _mercury(rng: np.random.Generator) -> FloatArray:
-    shares = np.array([0.4, 1.0, 1.1, 0.5]) * rng.uniform(0.7, 1.3, 4)
-    return np.asarray(sum(s * bell(line, 4) for s, line in zip(shares, _MERCURY_NM, strict=True)), float)
-
-
 def _broad_tube(rng: np.random.Generator) -> FloatArray:
     """Two broad phosphors (blue-green, and orange to red) under mercury's lines."""
     blue = rng.uniform(0.15, 1.0) * bell(rng.uniform(470, 495), rng.uniform(32, 45))
     orange = bell(rng.uniform(575, 600), rng.uniform(32, 48))
     deep = rng.uniform(0, 0.7) * (rng.random() < 0.4) * bell(rng.uniform(625, 660), rng.uniform(20, 40))
-    return np.asarray(blue + orange + deep + rng.uniform(0.6, 1.6) * _mercury(rng), float)
+    return np.asarray(blue + orange + deep + rng.uniform(0.6, 1.6) * mercury(rng.uniform(0.7, 1.3, 4)), float)
 
 
 def _narrow_tube(rng: np.random.Generator) -> FloatArray:
@@ -116,4 +135,6 @@ def _narrow_tube(rng: np.random.Generator) -> FloatArray:
     shares = np.array([rng.uniform(0.1, 0.7), 0.3, 1.4, 0.35, rng.uniform(0.9, 1.9)]) * rng.uniform(0.75, 1.25, 5)
     widths = np.array([rng.uniform(14, 24), 6, 5, 8, rng.uniform(4, 6)])
     lines = sum(s * bell(nm, w) for s, nm, w in zip(shares, _RARE_EARTH_NM, widths, strict=True))
-    return np.asarray(lines + rng.uniform(0.15, 0.45) * _mercury(rng) + rng.uniform(0.01, 0.08), float)
+    return np.asarray(
+        lines + rng.uniform(0.15, 0.45) * mercury(rng.uniform(0.7, 1.3, 4)) + rng.uniform(0.01, 0.08), float
+    )

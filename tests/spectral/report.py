@@ -1,11 +1,12 @@
 """The table of what card and light must bring: calibration/metamerism.md."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from grader.arrays import FloatArray
+from grader.colour import ciede2000
 from grader.colour.metamerism import LearntMetamerism, food_error, reveal_food_bias
 from tests.spectral.bench import Shot
 from tests.spectral.learning import learn, sound
@@ -17,23 +18,29 @@ _THIRDS = ("pale", "middle", "brown")
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Outcome:
-    """Fries of many shots, (s, m, 3) CIELAB: error as corrected by the card, what is left, its stated uncertainty."""
+    """Fries of many shots, (s, m, 3) CIELAB: error as corrected by the card, what is left, its stated uncertainty.
+
+    And each shot's scale (s,), see `FoodBias`.
+    """
 
     before: FloatArray
     after: FloatArray
     stated_u: FloatArray
+    scale: FloatArray
 
 
 def put_to_test(shots: Sequence[Shot], learnt: LearntMetamerism, rng: np.random.Generator) -> Outcome:
     """Correct shots that were not learnt from, their patches read with noise."""
-    before, after, stated = [], [], []
+    before, after, stated, scale = [], [], [], []
     for shot in shots:
         read = shot.patch_error + rng.normal(0, _NOISE_LAB, shot.patch_error.shape)
-        told = food_error(reveal_food_bias(shot.patch_lab, read, learnt=learnt), shot.fry_lab)
+        bias = reveal_food_bias(shot.patch_lab, read, learnt=learnt)
+        told = food_error(bias, shot.fry_lab)
         before.append(shot.fry_error)
         after.append(shot.fry_error - told.lab_shift)
         stated.append(told.lab_u)
-    return Outcome(before=np.array(before), after=np.array(after), stated_u=np.array(stated))
+        scale.append(bias.scale)
+    return Outcome(before=np.array(before), after=np.array(after), stated_u=np.array(stated), scale=np.array(scale))
 
 
 def rms(values: FloatArray) -> FloatArray:
@@ -46,60 +53,43 @@ def coverage(outcome: Outcome) -> FloatArray:
     return np.asarray((np.abs(outcome.after) < 1.96 * outcome.stated_u).mean((0, 1)), float)
 
 
-def report(drawn: Sequence[Shot], named: Sequence[Shot], colours: FloatArray) -> str:
-    """The whole file: drawn lights to learn from, named ones (CIE) that nothing was learnt from."""
+def report(drawn: Sequence[Shot], named: Sequence[Shot], starved: Sequence[Shot], colours: FloatArray) -> str:
+    """The whole file: drawn lights to learn from; CIE lights, and lights for no fry, that nothing was learnt from."""
     rng = np.random.default_rng(0)
-    runaways = len(drawn) + len(named) - len(sound(drawn)) - len(sound(named))
-    drawn, named = sound(drawn), sound(named)
-    inks = [shot for shot in drawn if shot.family != "smooth"]
-    smooth = [shot for shot in drawn if shot.family == "smooth"]
-    printed = [shot for shot in named if shot.family != "smooth"]
-    return (
-        "\n\n".join(
-            [
-                _HEAD.format(drawn=len(drawn), named=len(printed), runaways=runaways),
-                "## What the card's correction leaves on fries",
-                _errors("Light", printed, lambda shot: shot.light),
-                _errors("Camera", printed, lambda shot: shot.camera),
-                _errors("Inks", printed, lambda shot: shot.family),
-                _errors("All surfaces smooth", smooth, lambda shot: shot.family),
-                "## What is left when the patches tell",
-                _LEFT_WORDS,
-                _left("CIE illuminant", printed, lambda shot: shot.light, lambda _: learn(drawn, colours), rng),
-                _left(
-                    "Kind of light left out",
-                    inks,
-                    _first_kind,
-                    lambda left: _learn_without(drawn, colours, _kinds, left),
-                    rng,
-                ),
-                _left(
-                    "Inks left out",
-                    inks,
-                    lambda s: s.family.split(",")[0],
-                    lambda left: _learn_without(drawn, colours, _dye_or_pigment, left),
-                    rng,
-                ),
-                _left(
-                    "Camera left out",
-                    inks,
-                    lambda s: s.camera,
-                    lambda left: _learn_without(drawn, colours, lambda s: {s.camera}, left),
-                    rng,
-                ),
-                _left(
-                    "All surfaces smooth",
-                    smooth[::2],
-                    lambda s: s.family,
-                    lambda _: learn([*inks, *smooth[1::2]], colours),
-                    rng,
-                ),
-                "## Lights that leave too much",
-                _starved(printed, learn(drawn, colours), rng),
-            ]
-        )
-        + "\n"
+    met, unmet = sound(drawn), [shot for shot in sound(named) if shot.family != "smooth"]
+    runaways = len(drawn) + len(named) - len(met) - len(sound(named))
+    everyone = [shot for shot in (*named, *starved) if shot.family != "smooth"]
+    sections = [
+        _HEAD.format(drawn=len(met), named=len(unmet), runaways=runaways),
+        "## What the card's correction leaves on fries",
+        *(_errors(head, unmet, key) for head, key in (("Light", _light), ("Camera", _camera), ("Inks", _family))),
+        "## What is left when the patches tell",
+        _LEFT_WORDS,
+        *_left_tables(met, unmet, colours, rng),
+        "## Lights that leave too much",
+        _STARVED_WORDS,
+        _starved(everyone, learn(met, colours), rng),
+    ]
+    return "\n\n".join(sections) + "\n"
+
+
+def _left_tables(
+    met: Sequence[Shot], unmet: Sequence[Shot], colours: FloatArray, rng: np.random.Generator
+) -> Iterator[str]:
+    """CIE illuminants; kinds of light, inks and cameras, each left out in turn; surfaces that are all smooth."""
+    inks = [shot for shot in met if shot.family != "smooth"]
+    smooth = [shot for shot in met if shot.family == "smooth"]
+
+    def without(names: Callable[[Shot], set[str]]) -> Callable[[str], LearntMetamerism]:
+        return lambda name: learn([shot for shot in met if name not in names(shot)], colours)
+
+    yield _left("CIE illuminant", unmet, _light, lambda _: learn(met, colours), rng)
+    yield _left(
+        "Kind of light left out", inks, _kind, without(lambda shot: {*_light(shot).split(" and "), _kind(shot)}), rng
     )
+    yield _left("Inks left out", inks, _colorant, without(lambda shot: {_colorant(shot)}), rng)
+    yield _left("Camera left out", inks, _camera, without(lambda shot: {_camera(shot)}), rng)
+    yield _left("All surfaces", smooth[::2], _family, lambda _: learn([*inks, *smooth[1::2]], colours), rng)
 
 
 _HEAD = """# Metamerism: what card and light bring
@@ -116,22 +106,28 @@ the other tables what is named was left out of the learning. The last column: sh
 standard uncertainties (0.95 is right)."""
 
 
-def _first_kind(shot: Shot) -> str:
+_STARVED_WORDS = """CIE 2000 difference of a plate's fries, before and after, and `FoodBias.scale`, by which such a
+light is told. No shot is left out here."""
+
+
+def _light(shot: Shot) -> str:
+    return shot.light
+
+
+def _kind(shot: Shot) -> str:
     return shot.light if " and " not in shot.light else "mixed"
 
 
-def _kinds(shot: Shot) -> set[str]:
-    return {*shot.light.split(" and "), _first_kind(shot)}
+def _camera(shot: Shot) -> str:
+    return shot.camera
 
 
-def _dye_or_pigment(shot: Shot) -> set[str]:
-    return {shot.family.split(",")[0]}
+def _family(shot: Shot) -> str:
+    return shot.family
 
 
-def _learn_without(
-    shots: Sequence[Shot], colours: FloatArray, names: Callable[[Shot], set[str]], left_out: str
-) -> LearntMetamerism:
-    return learn([shot for shot in shots if left_out not in names(shot)], colours)
+def _colorant(shot: Shot) -> str:
+    return shot.family.split(",")[0]
 
 
 def _groups(shots: Sequence[Shot], key: Callable[[Shot], str]) -> dict[str, list[Shot]]:
@@ -181,18 +177,16 @@ def _left(
 
 
 def _starved(shots: Sequence[Shot], learnt: LearntMetamerism, rng: np.random.Generator) -> str:
-    """What the stated uncertainty of a* or b* says of how far a middling fry still is off."""
-    outcome = put_to_test(shots, learnt, rng)
-    middle = outcome.after.shape[1] // 2
-    left = np.linalg.norm(outcome.after[:, middle], axis=-1)
-    stated = np.linalg.norm(outcome.stated_u[:, middle], axis=-1)
-    lights = np.array([shot.light for shot in shots])
+    """CIE 2000 differences of a light's fries before and after, and the scale that tells that light."""
     rows = []
-    for low, high in ((0.0, 1.0), (1.0, 1.5), (1.5, 2.0), (2.0, 3.0), (3.0, np.inf)):
-        within = (stated >= low) & (stated < high)
-        if within.any():
-            often = sorted({name: int((lights[within] == name).sum()) for name in lights}.items(), key=lambda n: -n[1])
-            named = ", ".join(f"{name} {count}" for name, count in often[:4] if count)
-            share = f"{(left[within] > 3).mean():.2f}"
-            rows.append([f"{low:g} to {high:g}", str(within.sum()), f"{np.median(left[within]):.1f}", share, named])
-    return _table(["stated, L* a* b* together", "shots", "left: median", "left: share above 3", "most often"], rows)
+    for name, group in _groups(shots, _light).items():
+        outcome = put_to_test(group, learnt, rng)
+        true = np.array([shot.fry_lab - shot.fry_error for shot in group])
+        before, after = (ciede2000(true + off, true).mean(1) for off in (outcome.before, outcome.after))
+        rows.append([name, str(len(group)), *(_median_and_high(values) for values in (before, after, outcome.scale))])
+    head = ["Light", "shots", *(f"{what}: median, 90th" for what in ("before", "after", "scale"))]
+    return _table(head, rows)
+
+
+def _median_and_high(values: FloatArray) -> str:
+    return ", ".join(f"{value:.1f}" for value in np.quantile(values, [0.5, 0.9]))

@@ -14,7 +14,7 @@ from tests.spectral.cameras import Camera, measured_camera
 from tests.spectral.fries import TONES, draw_potato, fry_surfaces
 from tests.spectral.inks import draw_family, print_card, smooth_card, smooth_surfaces
 from tests.spectral.learning import learn, tone_coefficients, write_learnt
-from tests.spectral.lights import CIE_NAMES, KINDS, cie_light
+from tests.spectral.lights import CIE_NAMES, KINDS, cie_light, starving_lights
 from tests.spectral.observer import observer
 from tests.spectral.report import coverage, put_to_test, report, rms
 
@@ -57,6 +57,17 @@ def test_a_sensor_that_is_the_eye_under_d65_leaves_nothing(colours: FloatArray) 
     assert np.abs(food_error(reveal_food_bias(shot.patch_lab, shot.patch_error), shot.fry_lab).lab_shift).max() < 1.5
 
 
+def test_a_light_for_no_fry_is_told_by_its_scale(shots_by_light: dict[str, list[Shot]]) -> None:
+    usual = [
+        reveal_food_bias(shot.patch_lab, shot.patch_error).scale for group in shots_by_light.values() for shot in group
+    ]
+    rng = np.random.default_rng(8)
+    for light in starving_lights():
+        shots = draw_shots(3, rng, light=light)
+        scales = [reveal_food_bias(s.patch_lab, s.patch_error).scale for s in shots if s.family != "smooth"]
+        assert np.median(scales) > np.percentile(usual, 90), light.name
+
+
 def test_what_was_learnt_is_read_back(
     shots_by_light: dict[str, list[Shot]], colours: FloatArray, tmp_path: Path
 ) -> None:
@@ -85,7 +96,7 @@ def test_the_table_names_every_light_and_holds_numbers(
     shots_by_light: dict[str, list[Shot]], colours: FloatArray
 ) -> None:
     shots = [shot for group in shots_by_light.values() for shot in group]
-    table = report(shots, shots, colours)
+    table = report(shots, shots, shots, colours)
     assert all(f"| {light} |" in table for light in shots_by_light)
     assert re.search(r"\bnan\b", table) is None
 
