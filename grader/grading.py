@@ -266,16 +266,14 @@ def _at_fries(
     photo: Photo, sheet: FoundSheet, samples: SheetSamples, colour: SheetColour, plate: Plate
 ) -> tuple[Finding, ...]:
     coloured = [(fry.centreline_px.mean(axis=0), fry.colour.lab) for fry in plate.fries if fry.colour is not None]
-    if not coloured:
-        return ()
-    places_px, lab = (np.array(values) for values in zip(*coloured, strict=True))
+    places_px = np.array([place for place, _ in coloured]).reshape(-1, 2)
     return fry_findings(
         samples,
         colour,
         bare_spots(photo.pixels, sheet, plate.labels),
         on_field=sheet.layout.field is not None,
         fry_xy_mm=pixels_to_sheet(sheet, places_px),
-        fry_lab=lab,
+        fry_lab=np.array([lab for _, lab in coloured]).reshape(-1, 3),
     )
 
 

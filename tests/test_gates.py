@@ -67,7 +67,7 @@ def test_a_stained_patch_is_named_and_the_fries_are_measured_by_the_others() -> 
     stained = grade(file_of(encoded(light, noise=0.0)))
     assert codes(stained) == ["patch_faded"]
     assert "number 9" in stained.reasons[0].message
-    clean = grade(file_of(picture()))
+    clean = grade(file_of(encoded(np.array(linear_light(picture()), float), noise=0.0)))
     assert clean.plate is not None
     assert stained.plate is not None
     by_place = [

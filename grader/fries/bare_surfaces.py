@@ -18,11 +18,13 @@ _FRY_REACH_MM = 8.0
 """So near to a fry its shadow and its own yellow light lie on the plate."""
 _CARD_MARGIN_MM = 3.0
 _DARKEST, _BRIGHTEST = 0.01, 0.98
-_STEP = (0.03, 0.05, 0.15)
+_STEP = (0.12, 0.2, 0.15)
 """From spot to spot, natural logarithms of R/G, G/B and G: more is an edge between surfaces, less a light that changes.
-A lamp's edge, even 50 mm wide, stays below."""
+The edge of a warm lamp's pool stays below even where it is no wider than 16 mm."""
 _LEAST_SPOTS = 80
-"""In a surface, of which every fourth is handed on: enough to follow the light by."""
+"""In a surface beside a card, enough to follow the light by. A mat's field is one surface, however cut up by fries."""
+_EVERY = 2
+"""Spots handed on, across and down."""
 
 
 def bare_spots(pixels: PixelArray, sheet: FoundSheet, labels: LabelArray) -> BareSpots:
@@ -40,9 +42,9 @@ def bare_spots(pixels: PixelArray, sheet: FoundSheet, labels: LabelArray) -> Bar
     xy_mm = _places_mm(sheet, size, (width, height))
     bare = ~_near_fries(labels, size) & _place_counts(sheet, xy_mm)
     bare &= (light.min(axis=2) > _DARKEST) & (light.max(axis=2) < _BRIGHTEST)
-    surface = _surfaces(light, bare)
+    surface = _surfaces(light, bare, least=1 if sheet.layout.field else _LEAST_SPOTS)
     keep = np.zeros_like(bare)
-    keep[::2, ::2] = surface[::2, ::2] >= 0
+    keep[::_EVERY, ::_EVERY] = surface[::_EVERY, ::_EVERY] >= 0
     return BareSpots(
         xy_mm=xy_mm[keep], rgb=np.asarray(light[keep], float), surface=np.asarray(surface[keep], np.uint16)
     )
@@ -82,7 +84,7 @@ def _on_an_edge(tone: Float32Array) -> MaskArray:
     return np.asarray((spread > 2 * np.array(_STEP)).any(axis=-1))
 
 
-def _surfaces(light: Float32Array, bare: MaskArray) -> IntArray:
+def _surfaces(light: Float32Array, bare: MaskArray, *, least: int) -> IntArray:
     """(h, w) number of the surface each spot belongs to, -1 where none: spots linked where no edge lies between."""
     logs = np.log(np.maximum(light, 1e-4))
     tone = np.stack([logs[..., 0] - logs[..., 1], logs[..., 1] - logs[..., 2], logs[..., 1]], axis=-1)
@@ -95,7 +97,7 @@ def _surfaces(light: Float32Array, bare: MaskArray) -> IntArray:
     one, other = np.concatenate(pairs, axis=1)
     graph = coo_matrix((np.ones(len(one), np.uint8), (one, other)), shape=(bare.size, bare.size))
     _, part = connected_components(graph, directed=False)
-    large = (np.bincount(part)[part] >= _LEAST_SPOTS) & bare.ravel()
+    large = (np.bincount(part)[part] >= least) & bare.ravel()
     surface = np.full(bare.size, -1)
     surface[large] = np.unique(part[large], return_inverse=True)[1]
     return np.asarray(surface.reshape(bare.shape), np.int64)

@@ -2,9 +2,12 @@
 
 from collections.abc import Iterable
 
+import numpy as np
+
 from grader.arrays import FloatArray
 from grader.colour.gates.local_tone import find_local_tone, grey_error
 from grader.colour.gates.mixed_light import (
+    USUAL_FRY_LAB,
     BareSpots,
     find_mixed_at_fries,
     find_mixed_over_sheet,
@@ -68,8 +71,11 @@ def fry_findings(
     beside
         Bare spots: of the mat's field where the fries lie `on_field`, else of table and plate.
     fry_xy_mm, fry_lab
-        (k, 2) and (k, 3): where the fries lie, and their colours; k may be 0.
+        (k, 2) and (k, 3): where the fries lie, and their colours. With k = 0 the light is looked at all around, for
+        fries of the usual colour: a plate in a warm lamp may be taken for fry as a whole, and none is then found.
     """
+    if not len(fry_xy_mm):
+        fry_xy_mm, fry_lab = beside.xy_mm, np.tile(USUAL_FRY_LAB, (len(beside.xy_mm), 1))
     if not len(fry_xy_mm):
         return ()
     steep = find_fall_off(light_beyond_sheet(samples, colour, fry_xy_mm))
