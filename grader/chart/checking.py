@@ -14,6 +14,9 @@ from grader.chart.reading import read_chart
 from grader.errors import PhotoRefused
 from grader.photo import linear_to_srgb, read_photo
 
+LEAST_SIDE_PX = 100
+"""A chart alone may be a small picture: ten pixels of each patch will do."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class ChartPhoto:
@@ -131,7 +134,7 @@ def _check(photo: ChartPhoto, values: ChartValues) -> CheckedPhoto:
 
 
 def _read(photo: ChartPhoto, values: ChartValues) -> tuple[FoundChart, ChartReadings]:
-    pixels = read_photo(photo.data or b"", name=photo.name).pixels
+    pixels = read_photo(photo.data or b"", name=photo.name, least_side_px=LEAST_SIDE_PX).pixels
     if photo.linear:
         pixels = encoded(pixels)
     if photo.corners_px is None:

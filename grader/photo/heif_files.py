@@ -14,7 +14,7 @@ from grader.photo.refusals import check_size
 from grader.photo.rgb_space import convert_to_srgb
 
 
-def read_heif(data: bytes) -> Raster:
+def read_heif(data: bytes, least_side_px: int | None = None) -> Raster:
     """Decode the primary picture of a HEIF file; its depth and small pictures are left alone.
 
     libheif turns the picture upright by the file's own `irot` and `imir`, which by ISO/IEC 23008-12 outrank EXIF: the
@@ -27,7 +27,7 @@ def read_heif(data: bytes) -> Raster:
         the caller.
     """
     file = pillow_heif.open_heif(io.BytesIO(data), convert_hdr_to_8bit=False)
-    check_size(*file.size)
+    check_size(*file.size, least_side_px=least_side_px)
     facts = camera_facts_of_bytes(file.info.get("exif"))
     space = None if file.info.get("icc_profile") else space_of_code_points(file.info.get("nclx_profile"))
     pixels, alpha = colour_and_alpha(_full_range(np.asarray(file), file.info.get("bit_depth", 8)))

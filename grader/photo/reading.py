@@ -16,7 +16,7 @@ from grader.photo.refusals import MAX_BYTES, refusal
 from grader.photo.upright import upright
 
 
-def read_photo(data: bytes, *, name: str) -> Photo:
+def read_photo(data: bytes, *, name: str, least_side_px: int | None = None) -> Photo:
     """Decode a photograph: upright, in sRGB, with what its file says of the camera.
 
     Colours beyond sRGB (a phone's Display P3 holds some) are clipped to it.
@@ -27,6 +27,8 @@ def read_photo(data: bytes, *, name: str) -> Photo:
         The whole file. What it is, is told by its own bytes.
     name
         What to call it; shown to people, nothing else.
+    least_side_px
+        How small its shorter side may be; as much as a plate needs where not given.
 
     Raises
     ------
@@ -37,7 +39,7 @@ def read_photo(data: bytes, *, name: str) -> Photo:
     if len(data) > MAX_BYTES:
         raise refusal("too_large", f"{len(data) / 1_000_000:.0f} MB")
     kind = kind_of(data)
-    raster = _decoded(data, kind)
+    raster = _decoded(data, kind, least_side_px)
     return Photo(
         name=name,
         sha256=hashlib.sha256(data).hexdigest(),
@@ -50,12 +52,14 @@ def read_photo(data: bytes, *, name: str) -> Photo:
     )
 
 
-def _decoded(data: bytes, kind: Kind) -> Raster:
+def _decoded(data: bytes, kind: Kind, least_side_px: int | None) -> Raster:
     try:
         with warnings.catch_warnings():
             # Decoders warn of oddities in a file; the person who sent it can do nothing about those.
             warnings.simplefilter("ignore")
-            return read_heif(data) if kind == "HEIF" else read_with_pillow(data, kind)
+            if kind == "HEIF":
+                return read_heif(data, least_side_px)
+            return read_with_pillow(data, kind, least_side_px)
     except PhotoUnreadable:
         raise
     except (MemoryError, Image.DecompressionBombError) as error:

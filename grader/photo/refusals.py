@@ -45,9 +45,12 @@ def refusal(code: Code, detail: str = "") -> PhotoUnreadable:
     return PhotoUnreadable(message.format(detail=f": {detail}" if detail else ""), hint=hint, code=code)
 
 
-def check_size(width_px: int, height_px: int) -> None:
-    """Refuse a picture with too many or too few pixels; called with the header's figures, before decoding."""
+def check_size(width_px: int, height_px: int, least_side_px: int | None = None) -> None:
+    """Refuse a picture with too many or too few pixels; called with the header's figures, before decoding.
+
+    `least_side_px` is the least of its shorter side, `MIN_SHORTER_SIDE_PX` where not given.
+    """
     if width_px * height_px > MAX_PIXELS:
         raise refusal("too_large", f"{width_px} x {height_px} pixels")
-    if min(width_px, height_px) < MIN_SHORTER_SIDE_PX:
+    if min(width_px, height_px) < (least_side_px or MIN_SHORTER_SIDE_PX):
         raise refusal("too_small", f"{width_px} x {height_px} pixels")

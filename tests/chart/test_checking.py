@@ -44,6 +44,14 @@ def test_photographs_are_checked_and_summed_up_and_bad_ones_told() -> None:
     assert check.fitted("the grader").median < check.predicted("the grader").median
 
 
+def test_a_small_picture_of_a_chart_will_do() -> None:
+    picture, _ = taken(14, 0.9)
+    small = np.asarray(cv2.resize(picture, (320, 240), interpolation=cv2.INTER_AREA), np.uint8)
+    check = check_photos([ChartPhoto(name="small.jpg", data=jpeg_bytes(small))], VALUES)
+    assert not check.refused
+    assert check.predicted("the grader").median < 1.5
+
+
 def test_no_photographs_have_no_figures() -> None:
     none = check_photos([], VALUES).predicted("the grader")
     assert none.count == 0
