@@ -27,7 +27,8 @@ def read_heif(data: bytes, least_side_px: int | None = None) -> Raster:
         the caller.
     """
     file = pillow_heif.open_heif(io.BytesIO(data), convert_hdr_to_8bit=False)
-    check_size(*file.size, least_side_px=least_side_px)
+    width_px, height_px = file.size
+    check_size(width_px, height_px, least_side_px)
     facts = camera_facts_of_bytes(file.info.get("exif"))
     space = None if file.info.get("icc_profile") else space_of_code_points(file.info.get("nclx_profile"))
     pixels, alpha = colour_and_alpha(_full_range(np.asarray(file), file.info.get("bit_depth", 8)))

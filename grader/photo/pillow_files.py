@@ -46,7 +46,7 @@ def read_with_pillow(data: bytes, kind: Kind, least_side_px: int | None = None) 
         bytes is left to the caller, which knows that they did begin as a picture.
     """
     with Image.open(io.BytesIO(data), formats=[kind]) as image:
-        check_size(*image.size, least_side_px=least_side_px)
+        check_size(*image.size, least_side_px)
         _check_single(image, kind)
         facts = camera_facts(image.getexif())
         icc = image.info.get("icc_profile")
