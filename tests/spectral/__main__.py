@@ -47,6 +47,7 @@ def main() -> None:
     drawn = draw_shots(chosen.shots, rng)
     write_learnt(learn(drawn, colours), chosen.out / LEARNT_FILE, shots=len(drawn))
     named = [shot for name in CIE_NAMES for shot in draw_shots(chosen.each, rng, light=cie_light(name))]
+    rng = np.random.default_rng(2)
     starved = [shot for light in starving_lights() for shot in draw_shots(chosen.each // 2, rng, light=light)]
     (chosen.out / TABLE_FILE).write_text(report(drawn, named, starved, colours), encoding="utf-8")
 
