@@ -1,7 +1,7 @@
 """Every error that this project raises on purpose, as one tree; each carries a hint that says what to do.
 
 GraderError
-├── PhotoRefused              a photograph that can't be judged (`code` is the reason code on disk)
+├── PhotoRefused              a photograph that can't be judged (`code` is the reason code on disk); gates raise it
 │   ├── PhotoUnreadable       the bytes are no usable picture: not an image, truncated, animated, too small, too large
 │   ├── PhotoQualityPoor      blurred, overexposed, underexposed
 │   ├── CardUnusable          no card, a card of another house, partly hidden, with a reflection on it
