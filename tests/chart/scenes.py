@@ -5,13 +5,16 @@ little off (metamerism), each in its own way.
 """
 
 from dataclasses import dataclass
+from datetime import date
 
 import cv2
 import numpy as np
 
 from grader.arrays import Float32Array, FloatArray
 from grader.card import draw_sheet_png, load_layouts
+from grader.card.imprint import Imprint
 from grader.card.model import Layout
+from grader.card.serial import Serial
 from grader.colour import lab_to_srgb8, lab_to_xyz, xyz_to_lab
 from grader.colour.cie import linear_srgb_to_xyz
 from grader.photo.srgb import linear_light
@@ -19,6 +22,7 @@ from tests.chart.photographs import BOARD_MM, PX_PER_MM, Sensor, board_xyz, deve
 
 TABLE_MM = (170 + round(BOARD_MM[0]), 30 + round(BOARD_MM[1]))
 CARD_AT_MM, CHART_AT_MM = (10, 45), (162, 15)
+IMPRINT = Imprint(serial=Serial("K7Q2X", 14), printed=date(2026, 11, 2), renew_by=date(2027, 5, 2))
 METAMERISM = 0.012
 """Relative standard deviation by which a camera under a light sees X, Y, Z of a surface."""
 
@@ -33,7 +37,7 @@ class Print:
 
 
 def card_layout() -> Layout:
-    return next(layout for layout in load_layouts() if layout.key == "card-a6")
+    return next(layout for layout in load_layouts() if layout.key == "card-148")
 
 
 def random_print(rng: np.random.Generator) -> Print:
@@ -49,7 +53,7 @@ def random_print(rng: np.random.Generator) -> Print:
 
 def card_xyz(card: Print) -> Float32Array:
     """(h, w, 3) the printed sheet, PX_PER_MM: drawn by the project, then patches and paper in their exact colours."""
-    picture = draw_sheet_png(card.layout, lab_to_srgb8, px_per_mm=PX_PER_MM)
+    picture = draw_sheet_png(card.layout, lab_to_srgb8, px_per_mm=PX_PER_MM, imprint=IMPRINT)
     xyz = linear_srgb_to_xyz(linear_light(picture)).astype(np.float32)
     xyz[(picture == lab_to_srgb8(card.layout.base_lab)).all(axis=2)] = lab_to_xyz(card.base_lab)
     for patch, lab in zip(card.layout.patches, card.patch_lab, strict=True):

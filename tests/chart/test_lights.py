@@ -49,7 +49,7 @@ class Shots:
 @pytest.fixture(scope="module")
 def shots() -> list[Shots]:
     rng = np.random.default_rng(4)
-    return [Shots(draw_camera(rng), rng) for _ in range(3)]
+    return [Shots(draw_camera(rng), rng) for _ in range(2)]
 
 
 def test_one_light_photographed_twice_is_one(shots: list[Shots]) -> None:

@@ -72,7 +72,7 @@ def test_cameras_and_lights_from_spectra() -> None:
     """What the correction predicts of unseen patches, light by light; better than plain fits of the same patches."""
     rng = np.random.default_rng(0)
     surfaces, lab = chart_surfaces(), chart_lab()
-    cameras = [draw_camera(rng) for _ in range(4)]
+    cameras = [draw_camera(rng) for _ in range(3)]
     medians: dict[str, list[float]] = {method: [] for method in METHODS}
     print("light, then median / 95th of the even patches by each method")
     for light in LIGHTS:

@@ -123,12 +123,12 @@ def test_a_card_gets_its_values_and_they_are_kept(call: Call, tmp_path: Path, mo
     for name in ("day", "lamp"):
         (tmp_path / f"{name}.jpg").write_bytes(photograph_beside(card, LAB, random_sensor(rng), rng))
     given = ("--by", "AB", "--measured", "2026-11-20")
-    told = call("card-values", "from-chart", tmp_path / "day.jpg", tmp_path / "lamp.jpg", *given, "--run", "K7Q2X")
+    told = call("card-values", "from-chart", tmp_path / "day.jpg", tmp_path / "lamp.jpg", *given)
     assert told.exit_code == Exit.DONE, told.output
     assert "chart values of 2026-11-20 by AB; counts until 2027-05-20" in told.stdout
     assert "lights 1: day.jpg; 2: lamp.jpg" in told.stdout
     (kept,) = load_values(tmp_path / "home" / "card-values", load_layouts())
     assert (kept.run, kept.method) == ("K7Q2X", "chart")
-    alone = call("card-values", "from-chart", tmp_path / "day.jpg", *given)
+    alone = call("card-values", "from-chart", tmp_path / "day.jpg", *given, "--run", "K7Q2X")
     assert alone.exit_code == Exit.FAULTY_INPUT
-    assert "serial can't be read" in alone.stderr
+    assert "All photos were taken under one light" in alone.stderr
