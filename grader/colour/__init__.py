@@ -18,19 +18,13 @@ from grader.colour.correction import Correction, apply_correction, predict_lab_u
 from grader.colour.difference import ciede2000
 from grader.colour.facing import top_face
 from grader.colour.fitting import FitSettings, fit_correction, fry_weights
-from grader.colour.fry_colour import (
-    FleshColour,
-    FleshSample,
-    Shine,
-    flesh_lab,
-    mean_flesh_lab,
-    plate_shine,
-    sample_flesh,
-)
+from grader.colour.flesh import FleshSample, sample_flesh
+from grader.colour.fry_colour import FleshColour, flesh_lab, mean_flesh_lab
 from grader.colour.light import LightField, fit_light, light_at
 from grader.colour.plain import plain_matrix
 from grader.colour.quality import expected_error, refuse_poor_fit
 from grader.colour.sheet import SheetColour, SheetSamples, fit_sheet_colour
+from grader.colour.shine import Shine, plate_shine
 
 __all__ = [
     "D50",

@@ -4,11 +4,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from grader.arrays import FloatArray, MaskArray
-from grader.colour.cie import lab_to_xyz
+from grader.arrays import FloatArray, MaskArray, frozen
+from grader.colour.cie import lab_to_xyz, xyz_to_lab
 from grader.colour.correction import Correction, apply_correction
 from grader.colour.fitting import DEFAULT_SETTINGS, MIN_PATCHES, FitSettings, fit_correction, fry_weights
 from grader.colour.light import MIN_SPOTS, LightField, fit_light, light_at
+from grader.colour.metamerism import FoodBias, reveal_food_bias
 from grader.errors import ColourFitPoor
 
 # Ground darker than this (luminance as corrected) tells nothing about the light: stray light and noise rule there.
@@ -46,10 +47,23 @@ class SheetSamples:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class SheetColour:
-    """The correction for the sheet's mean light, and how the light falls off from there."""
+    """What a sheet tells of the colours of a photo.
+
+    Attributes
+    ----------
+    correction, light
+        The correction for the sheet's mean light, and how the light falls off from there.
+    food_bias
+        How far food is off, being no ink.
+    card_lab_u
+        (3,) standard uncertainty of the card's own values near the colours of fries, which every fry shares: whatever
+        measured the card is off by much the same on neighbouring colours, so it does not shrink with their number.
+    """
 
     correction: Correction
     light: LightField
+    food_bias: FoodBias
+    card_lab_u: FloatArray
 
 
 def fit_sheet_colour(samples: SheetSamples, *, settings: FitSettings = DEFAULT_SETTINGS) -> SheetColour:
@@ -74,7 +88,15 @@ def fit_sheet_colour(samples: SheetSamples, *, settings: FitSettings = DEFAULT_S
         _refuse_too_few(int(bright.sum()), MIN_SPOTS, "spots of the bare sheet")
         light = fit_light(samples.ground_xy_mm[bright], (seen / known)[bright], surface=surface[bright])
         factor, _ = light_at(light, samples.patch_xy_mm)
-    return SheetColour(correction=correction, light=light)
+    fitted = xyz_to_lab(apply_correction(correction, samples.patch_rgb) / factor[:, None])
+    bias = reveal_food_bias(
+        samples.patch_lab,
+        fitted - samples.patch_lab,
+        patch_lab_u=samples.patch_lab_u,
+        usable=samples.patch_usable,
+    )
+    card_lab_u = np.sqrt(np.average(np.square(samples.patch_lab_u), axis=0, weights=weights))
+    return SheetColour(correction=correction, light=light, food_bias=bias, card_lab_u=frozen(card_lab_u))
 
 
 def _refuse_too_few(count: int, needed: int, what: str) -> None:

@@ -7,9 +7,11 @@ import numpy as np
 from grader.arrays import FloatArray, LabelArray, MaskArray, PixelArray
 from grader.card.model import Camera
 from grader.colour.correction import apply_correction
-from grader.colour.fry_colour import FleshSample, Shine, flesh_lab, mean_flesh_lab, plate_shine, sample_flesh
+from grader.colour.flesh import FleshSample, sample_flesh
+from grader.colour.fry_colour import flesh_lab, mean_flesh_lab
 from grader.colour.light import light_at
 from grader.colour.sheet import SheetColour
+from grader.colour.shine import Shine, plate_shine
 from grader.fries.appearance import Appearance, describe
 from grader.fries.field import make_field
 from grader.fries.geometry import StripGeometry, measure_strip
@@ -103,7 +105,7 @@ def _flesh(seen: _Seen, flesh: MaskArray, colour: SheetColour, ground: Ground) -
 
 def _measured(seen: _Seen, colour: SheetColour, shine: Shine, ground: Ground) -> Fry:
     xyz = apply_correction(colour.correction, seen.pixels.rgb) / seen.light[:, None]
-    lab = flesh_lab(xyz, shine)
+    lab = flesh_lab(xyz, shine, colour)
     skin, look = _looks(seen, lab, ground)
     sample = _flesh(seen, ~skin, colour, ground)
     flags = _flags(seen, sample, ground)
@@ -135,7 +137,7 @@ def _looks(seen: _Seen, lab: FloatArray, ground: Ground) -> tuple[MaskArray, App
 def _colour(sample: FleshSample | None, shine: Shine, colour: SheetColour) -> Colour | None:
     if sample is None:
         return None
-    flesh = mean_flesh_lab(sample, shine, colour.correction)
+    flesh = mean_flesh_lab(sample, shine, colour)
     return Colour(lab=flesh.lab, shared_u=flesh.shared_u, own_u=flesh.own_u)
 
 

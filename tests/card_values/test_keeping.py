@@ -2,6 +2,7 @@
 
 import resource
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -74,18 +75,22 @@ def test_what_could_not_be_read_again_is_not_kept(tmp_path: Path, measured: Card
     assert list(tmp_path.iterdir()) == []
 
 
-@pytest.fixture
+@contextmanager
 def full_disk() -> Iterator[None]:
-    """No file can grow beyond 100 bytes: to the program that is a disk without space left."""
+    """No file can grow beyond 100 bytes: to the program that is a disk without space left.
+
+    Only around the call that is tested: pytest's own output may be such a file too.
+    """
     limits = resource.getrlimit(resource.RLIMIT_FSIZE)
     resource.setrlimit(resource.RLIMIT_FSIZE, (100, limits[1]))
-    yield
-    resource.setrlimit(resource.RLIMIT_FSIZE, limits)
+    try:
+        yield
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, limits)
 
 
-@pytest.mark.usefixtures("full_disk")
 def test_a_full_disk_leaves_no_half_file(tmp_path: Path, measured: CardValues) -> None:
-    with pytest.raises(OSError, match="File too large"):
+    with full_disk(), pytest.raises(OSError, match="File too large"):
         keep_values(tmp_path, measured)
     assert list(tmp_path.iterdir()) == []
 

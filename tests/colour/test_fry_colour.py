@@ -1,159 +1,123 @@
-"""A fry's colour from pixels made of body, shade and shine."""
+"""A fry's colour from pixels made of body, shade and shine, and the doubt that is stated for it."""
+
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from grader.arrays import FloatArray, MaskArray
+from grader.arrays import FloatArray
 from grader.colour import (
-    D65,
-    Correction,
     FleshSample,
+    SheetColour,
+    Shine,
+    apply_correction,
     ciede2000,
-    fit_correction,
+    fit_sheet_colour,
     flesh_lab,
     lab_to_xyz,
     mean_flesh_lab,
-    plate_shine,
+    predict_lab_u,
     sample_flesh,
+    xyz_to_lab,
 )
 from grader.colour import fry_colour as room
-from tests.colour.conftest import Camera
+from grader.colour.metamerism import food_error, food_shift
+from tests.colour.made_up import CAMERA, pixels, plate, sheet_colour, sheet_samples
 
-CAMERA = Camera(haze=0.0, contrast=0.1, exposure=0.7)
+GOLD = np.array([60.0, 7.0, 33.0])
+NONE = Shine(share=0.0, u=0.0)
 
 
 @pytest.fixture(scope="module")
-def correction(patch_lab: FloatArray) -> Correction:
-    rgb = CAMERA.sees(lab_to_xyz(patch_lab))
-    return fit_correction(rgb, patch_lab, np.full_like(rgb, 0.0005))
+def colour(patch_lab: FloatArray) -> SheetColour:
+    return sheet_colour(patch_lab)
 
 
-def pixels(
-    lab: FloatArray, *, shine: float, rng: np.random.Generator, flank: float = 0.5, count: int = 600
-) -> tuple[FloatArray, MaskArray]:
-    """rgb (k, 3) and which are on top: a quarter flank at half the light without shine, texture everywhere."""
-    on_top = np.arange(count) % 4 > 0
-    shade = np.where(on_top, room._TOP_LEVEL, flank) * (1 + rng.normal(0, 0.04, count))
-    xyz = lab_to_xyz(lab) * shade[:, None] + D65 * np.where(on_top, shine, 0.0)[:, None]
-    return CAMERA.sees(xyz), on_top
+def golden(colour: SheetColour, shine: float = 0.0) -> FleshSample:
+    return plate(colour, GOLD[None], shine)[0]
 
 
-def plate(correction: Correction, lab: FloatArray, shine: float) -> list[FleshSample]:
-    rng = np.random.default_rng(5)
-    return [sample_flesh(*pixels(one, shine=shine, rng=rng), correction=correction) for one in lab]
+@pytest.mark.parametrize("shine", [0.0, 0.05, 0.08])
+def test_with_its_shine_taken_off_the_top_face_tells_the_colour(
+    colour: SheetColour, fry_lab: FloatArray, shine: float
+) -> None:
+    samples = plate(colour, fry_lab, shine)
+    freed = [mean_flesh_lab(sample, Shine(share=shine, u=0.0), colour).lab for sample in samples]
+    assert np.median(ciede2000(freed, fry_lab)) < 0.6
 
 
-def test_without_shine_the_top_face_tells_the_colour(correction: Correction, fry_lab: FloatArray) -> None:
-    samples = plate(correction, fry_lab, shine=0.0)
-    none = room.Shine(share=0.0, u=0.0)
-    lab = np.array([mean_flesh_lab(sample, none, correction).lab for sample in samples])
-    assert np.median(ciede2000(lab, fry_lab)) < 0.6
+def test_brighter_light_is_divided_out(colour: SheetColour) -> None:
+    rgb, _ = pixels(GOLD, shine=0.0, rng=np.random.default_rng(11))
+    lit = CAMERA.sees(lab_to_xyz(GOLD) * room._TOP_LEVEL * 1.2 * np.ones((len(rgb), 1)))
+    sample = sample_flesh(lit, np.ones(len(rgb), bool), correction=colour.correction, light=1.2, light_u=0.02)
+    assert ciede2000(mean_flesh_lab(sample, NONE, colour).lab, GOLD) < 0.5
 
 
-@pytest.mark.parametrize("shine", [0.04, 0.06, 0.08])
-def test_shine_is_estimated_from_top_and_flanks(correction: Correction, fry_lab: FloatArray, shine: float) -> None:
-    samples = plate(correction, fry_lab, shine)
-    estimate = plate_shine(samples, correction)
-    # The estimate is drawn towards what plates usually have: within its own doubt of the truth.
-    assert estimate.share + correction.haze == pytest.approx(shine, abs=1.5 * estimate.u)
-    without = np.array([mean_flesh_lab(s, room.Shine(share=0, u=0), correction).lab for s in samples])
-    freed = np.array([mean_flesh_lab(s, estimate, correction).lab for s in samples])
-    assert np.median(ciede2000(freed, fry_lab)) < 0.5 * np.median(ciede2000(without, fry_lab))
-
-
-def test_more_shine_is_told_from_less(correction: Correction, fry_lab: FloatArray) -> None:
-    shares = [plate_shine(plate(correction, fry_lab, shine), correction).share for shine in (0.02, 0.05, 0.08)]
-    assert shares[0] < shares[1] < shares[2]
-
-
-def test_without_flanks_the_usual_shine_is_taken_with_more_doubt(correction: Correction, fry_lab: FloatArray) -> None:
-    rng = np.random.default_rng(5)
-    samples = []
-    for lab in fry_lab[:6]:
-        rgb, _ = pixels(lab, shine=0.05, rng=rng)
-        samples.append(sample_flesh(rgb, np.ones(len(rgb), bool), correction=correction))
-    assert all(np.isnan(sample.side_xyz).all() for sample in samples)
-    told = plate_shine(plate(correction, fry_lab, 0.05), correction)
-    assert plate_shine(samples, correction).u > told.u
-    assert plate_shine([], correction).share + correction.haze == pytest.approx(0.06)
-
-
-def test_glints_and_salt_are_left_out_without_bias(correction: Correction) -> None:
-    lab, rng = np.array([60.0, 7.0, 33.0]), np.random.default_rng(9)
-    rgb, on_top = pixels(lab, shine=0.0, rng=rng)
-    salted = rgb.copy()
-    salted[np.flatnonzero(on_top)[:12]] = CAMERA.sees(D65 * 0.8)
-    clean = sample_flesh(rgb, on_top, correction=correction)
-    dirty = sample_flesh(salted, on_top, correction=correction)
-    none = room.Shine(share=0.0, u=0.0)
-    assert dirty.left_out_share == pytest.approx(12 / len(rgb), abs=0.005)
-    assert clean.left_out_share < 0.005
-    assert ciede2000(flesh_lab(dirty.top_xyz, none), flesh_lab(clean.top_xyz, none)) < 0.2
-
-
-def test_dark_spots_stay_in_the_mean(correction: Correction) -> None:
-    rng = np.random.default_rng(10)
-    body, on_top = pixels(np.array([62.0, 6.0, 34.0]), shine=0.0, rng=rng)
-    dark, _ = pixels(np.array([35.0, 12.0, 20.0]), shine=0.0, rng=rng)
-    share = 0.25
-    mixed = np.where((np.arange(len(body)) % 16 < 16 * share)[:, None], dark, body)
-    truth = lab_to_xyz([[62.0, 6.0, 34.0], [35.0, 12.0, 20.0]]).T @ [1 - share, share]
-    sample = sample_flesh(mixed, on_top, correction=correction)
-    assert sample.left_out_share < 0.01
-    assert sample.top_xyz / room._TOP_LEVEL == pytest.approx(truth, rel=0.06)
-
-
-def test_brighter_light_is_divided_out(correction: Correction) -> None:
-    lab, rng = np.array([60.0, 7.0, 33.0]), np.random.default_rng(11)
-    rgb, on_top = pixels(lab, shine=0.0, rng=rng)
-    lit = CAMERA.sees(lab_to_xyz(lab) * room._TOP_LEVEL * 1.2 * np.ones((len(rgb), 1)))
-    sample = sample_flesh(lit, np.ones(len(rgb), bool), correction=correction, light=1.2, light_u=0.02)
-    colour = mean_flesh_lab(sample, room.Shine(share=0.0, u=0.0), correction)
-    assert ciede2000(colour.lab, lab) < 0.5
-    assert on_top.any()
-
-
-def test_a_leaning_fry_counts_whole(correction: Correction) -> None:
-    rgb, on_top = pixels(np.array([60.0, 7.0, 33.0]), shine=0.0, rng=np.random.default_rng(12))
-    few = np.zeros_like(on_top)
-    few[:10] = True
-    assert np.isnan(sample_flesh(rgb, few, correction=correction).side_xyz).all()
-
-
-def test_in_a_heap_the_bright_quarter_stands_for_all_and_the_doubt_is_large(correction: Correction) -> None:
-    rng = np.random.default_rng(13)
-    lab = np.array([60.0, 7.0, 33.0])
-    shade = rng.uniform(0.3, 1.0, 800)
-    rgb = CAMERA.sees(lab_to_xyz(lab) * shade[:, None] * room._TOP_LEVEL)
-    top = np.ones(800, bool)
-    none = room.Shine(share=0.0, u=0.0)
-    heaped = mean_flesh_lab(sample_flesh(rgb, top, correction=correction, heaped=True), none, correction)
-    flat = mean_flesh_lab(sample_flesh(rgb, top, correction=correction), none, correction)
-    assert abs(heaped.lab[0] - 60) < 3 < 60 - flat.lab[0]
+def test_in_a_heap_the_bright_quarter_stands_for_all_and_the_doubt_is_large(colour: SheetColour) -> None:
+    shade = np.random.default_rng(13).uniform(0.3, 1.0, 800)
+    rgb, top = CAMERA.sees(lab_to_xyz(GOLD) * shade[:, None] * room._TOP_LEVEL), np.ones(800, bool)
+    heaped = mean_flesh_lab(sample_flesh(rgb, top, correction=colour.correction, heaped=True), NONE, colour)
+    flat = mean_flesh_lab(sample_flesh(rgb, top, correction=colour.correction), NONE, colour)
+    assert abs(heaped.lab[0] - GOLD[0]) < 3 < GOLD[0] - flat.lab[0]
     assert (heaped.own_u > flat.own_u).all()
 
 
-def test_uncertainty_of_shine_and_light_against_monte_carlo(correction: Correction, fry_lab: FloatArray) -> None:
-    """Shine and level drawn from what is stated for them, all else still: the shared part by Jacobian is right."""
+def test_what_inks_get_wrong_about_food_is_taken_off(colour: SheetColour) -> None:
+    sample = golden(colour)
+    told = replace(colour, food_bias=replace(colour.food_bias, coefficients=np.diag([1.0, 0, 0, 0])[:, :3] * 2.0))
+    as_ink = mean_flesh_lab(sample, NONE, colour).lab + food_shift(
+        colour.food_bias, mean_flesh_lab(sample, NONE, colour).lab
+    )
+    assert mean_flesh_lab(sample, NONE, told).lab == pytest.approx(as_ink - [2, 0, 0], abs=0.05)
+    assert flesh_lab(sample.top_xyz, NONE, told) == pytest.approx(mean_flesh_lab(sample, NONE, told).lab)
+
+
+def test_uncertainty_of_shine_and_level_against_monte_carlo(colour: SheetColour) -> None:
+    """JCGM 101: shine and light drawn from what is stated for them, all else still: the Jacobian's part is right."""
     rng = np.random.default_rng(14)
-    sample = plate(correction, fry_lab[:1], shine=0.05)[0]
-    shine = room.Shine(share=0.05, u=0.013)
-    stated = mean_flesh_lab(sample, shine, correction).shared_u
-    still = mean_flesh_lab(sample, room.Shine(share=0.05, u=0.0), correction).shared_u
-    by_shine = np.sqrt(stated**2 - still**2)
-    drawn = [flesh_lab(sample.top_xyz, room.Shine(share=s, u=0)) for s in 0.05 + 0.013 * rng.standard_normal(4000)]
-    assert by_shine == pytest.approx(np.std(drawn, axis=0), rel=0.12)
+    sample, shine = replace(golden(colour, 0.05), light_u=0.03), Shine(share=0.05, u=0.013)
+    stated = mean_flesh_lab(sample, shine, colour).shared_u
+    still = mean_flesh_lab(replace(sample, light_u=0.0), replace(shine, u=0.0), colour).shared_u
+    drawn = [
+        flesh_lab(
+            sample.top_xyz * (1 + 0.03 * level), Shine(share=0.05 * (1 + 0.03 * level) + 0.013 * off, u=0), colour
+        )
+        for level, off in rng.standard_normal((4000, 2))
+    ]
+    assert np.sqrt(stated**2 - still**2) == pytest.approx(np.std(drawn, axis=0), rel=0.12)
 
 
-def test_poorly_fitted_patches_widen_the_shared_part(correction: Correction, patch_lab: FloatArray) -> None:
+def test_the_fits_part_against_monte_carlo(patch_lab: FloatArray) -> None:
+    """JCGM 101: patches read anew with their stated noise, the whole fit done again each time."""
+    rng, noise = np.random.default_rng(15), 0.004
+    still = sheet_samples(patch_lab)
+    still = replace(still, patch_rgb_u=np.full_like(still.patch_rgb, noise))
+    rgb = CAMERA.sees(lab_to_xyz(GOLD))
+    drawn = []
+    for _ in range(60):
+        seen = replace(still, patch_rgb=still.patch_rgb + noise * rng.standard_normal(still.patch_rgb.shape))
+        fitted = fit_sheet_colour(seen)
+        drawn.append(xyz_to_lab(apply_correction(fitted.correction, rgb)))
+    stated = predict_lab_u(fit_sheet_colour(still).correction, rgb)
+    # The stated part also holds what such a model leaves (FitSettings.model_sd), so it is the larger one.
+    assert (np.std(drawn, axis=0) < stated).all()
+    assert (np.std(drawn, axis=0) > 0.2 * stated).all()
+
+
+def test_a_measured_cards_own_uncertainty_is_shared_by_every_fry(patch_lab: FloatArray) -> None:
+    samples = sheet_samples(patch_lab)
+    measured = fit_sheet_colour(replace(samples, patch_lab_u=np.full_like(patch_lab, 0.6)))
+    designed = fit_sheet_colour(samples)
+    assert measured.card_lab_u == pytest.approx([0.6, 0.6, 0.6])
+    unsure, sure = (mean_flesh_lab(golden(colour), NONE, colour) for colour in (measured, designed))
+    assert (unsure.shared_u**2 > sure.shared_u**2 + 0.25).all()
+    assert unsure.own_u == pytest.approx(sure.own_u, rel=0.01)
+
+
+def test_patches_that_no_fit_brings_together_widen_the_shared_part(colour: SheetColour, patch_lab: FloatArray) -> None:
     rng = np.random.default_rng(15)
-    rgb = CAMERA.sees(lab_to_xyz(patch_lab)) * (1 + rng.normal(0, 0.08, (24, 3)))
-    poor = fit_correction(rgb, patch_lab, np.full_like(rgb, 0.0005))
-    sample = plate(correction, np.array([[60.0, 7.0, 33.0]]), shine=0.0)[0]
-    shine = room.Shine(share=0.0, u=0.01)
-    assert (mean_flesh_lab(sample, shine, poor).shared_u > mean_flesh_lab(sample, shine, correction).shared_u).all()
-
-
-def test_no_pixels_is_named(correction: Correction) -> None:
-    with pytest.raises(ValueError, match="k > 0"):
-        sample_flesh(np.zeros((0, 3)), np.zeros(0, bool), correction=correction)
+    samples = sheet_samples(patch_lab)
+    poor = fit_sheet_colour(replace(samples, patch_rgb=samples.patch_rgb * (1 + rng.normal(0, 0.08, (24, 3)))))
+    sample = golden(colour)
+    assert (mean_flesh_lab(sample, NONE, poor).shared_u > mean_flesh_lab(sample, NONE, colour).shared_u).all()
+    assert (food_error(poor.food_bias, GOLD).lab_u > food_error(colour.food_bias, GOLD).lab_u).all()
