@@ -24,8 +24,8 @@ _CARD_HEIGHT_U_MM = 3.0
 """Beside a card, how high the plate's inside stands over the card is only as well known as the house says it; plates
 differ by some 8 mm. Common practice, no source."""
 _MAT_HEIGHT_U_MM = 0.2
-_TOUCHING_MM = 0.6
-_LEAST_FRY_MM2 = 45.0
+TOUCHING_MM = 0.6
+LEAST_FRY_MM2 = 45.0
 """Less shows of a crumb. What counts as a piece the house standard says, by length."""
 
 
@@ -57,17 +57,22 @@ def find_fries(
     heaped = _heaped(foreground)
     small = group_pieces(cut_into_pieces(view, foreground), cut_width_mm=cut_width_mm)
     scale = px_per_mm(sheet)
-    labels = tidy_labels(full_labels(pixels, view, small), least_px=_LEAST_FRY_MM2 * scale**2)
+    labels = tidy_labels(full_labels(pixels, view, small), least_px=LEAST_FRY_MM2 * scale**2)
+    ground = ground_of(sheet, heaped=heaped, cut_width_mm=cut_width_mm, plate_height_mm=plate_height_mm)
+    outlines = trace_outlines(labels, reach_px=TOUCHING_MM * scale)
+    fries = measure_fries(pixels, labels, outlines, sheet.camera, colour, ground=ground)
+    return Plate(fries=fries, labels=labels, heaped=heaped)
+
+
+def ground_of(sheet: FoundSheet, *, heaped: bool, cut_width_mm: float, plate_height_mm: float) -> Ground:
+    """Where and how the fries beside a card, or on a mat, lie; parameters as for `find_fries`."""
     mat = sheet.layout.kind == "mat"
-    ground = Ground(
+    return Ground(
         height_mm=0.0 if mat else plate_height_mm,
         height_u_mm=_MAT_HEIGHT_U_MM if mat else _CARD_HEIGHT_U_MM,
         heaped=heaped,
         cut_width_mm=cut_width_mm,
     )
-    outlines = trace_outlines(labels, reach_px=_TOUCHING_MM * scale)
-    fries = measure_fries(pixels, labels, outlines, sheet.camera, colour, ground=ground)
-    return Plate(fries=fries, labels=labels, heaped=heaped)
 
 
 def _heaped(foreground: MaskArray) -> bool:
