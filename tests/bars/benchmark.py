@@ -1,12 +1,15 @@
 """How long one 12 Mpx photo takes and how much memory: `python -m tests.bars.benchmark [PHOTO] [--times N]`.
 
 Without a photo a sample picture is enlarged to 4032 x 3024. Decoding, grading and judging count; starting Python and
-importing don't. Memory is the highest resident size of the whole process, imports and all. Not a test: a machine that
-is busy with other things is slower.
+importing don't. The colour step is what a profile of each run says of its functions, the profile's own time included.
+Memory is the highest resident size of the whole process, imports and all. Not a test: a machine that is busy with
+other things is slower.
 """
 
 import argparse
+import cProfile
 import io
+import pstats
 import resource
 import statistics
 import sys
@@ -22,6 +25,18 @@ from grader.standard import load_shipped
 
 PHONE_SIZE = (4032, 3024)
 STANDARD = "strips-9.5mm-skin-on"
+COLOUR_STEP = {
+    "read_patches",
+    "fit_sheet_colour",
+    "sheet_findings",
+    "light_at",
+    "sample_flesh",
+    "plate_shine",
+    "flesh_lab",
+    "mean_flesh_lab",
+    "fry_findings",
+}
+"""Functions that together make colours of pixels; where one calls another the time counts twice."""
 
 
 def enlarged_sample() -> bytes:
@@ -54,6 +69,14 @@ def timed(data: bytes, name: str) -> tuple[float, GradedPhoto]:
         return time.perf_counter() - started, graded
 
 
+def colour_seconds(data: bytes, name: str) -> float:
+    """Seconds of one run that colours take."""
+    with cProfile.Profile() as profile:
+        grade_photo(data, name=name, standard=load_shipped()[STANDARD])
+    stats = pstats.Stats(profile).get_stats_profile().func_profiles
+    return sum(told.cumtime for function, told in stats.items() if function in COLOUR_STEP)
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(prog="python -m tests.bars.benchmark", description=__doc__)
     parser.add_argument("photo", type=Path, nargs="?")
@@ -69,6 +92,8 @@ def main() -> None:
     print(
         f"time: median {statistics.median(seconds):.2f} s, {min(seconds):.2f} to {max(seconds):.2f} s, {len(runs)} runs"
     )
+    colour = [colour_seconds(data, name) for _ in range(chosen.times)]
+    print(f"the colour step of it: median {statistics.median(colour):.2f} s")
     print(f"memory: {peak_memory_bytes() / 1e9:.2f} GB at most")
 
 

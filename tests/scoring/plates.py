@@ -1,5 +1,6 @@
 """One plate scored: what every figure is later pooled from."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
@@ -11,6 +12,21 @@ from tests.scoring.readings import Lab, ReadPlate, TruePlate, readings, truths
 
 DARK_REACH_MM = 4.0
 """From this reach on a dark end of the truth must be reported."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ColourRead:
+    """One fry's colour as rendered and as graded, with its stated standard uncertainty."""
+
+    number: int
+    true: Lab
+    read: Lab
+    u: Lab | None
+
+    @property
+    def error(self) -> Lab:
+        """Reading minus truth."""
+        return self.read[0] - self.true[0], self.read[1] - self.true[1], self.read[2] - self.true[2]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,11 +52,25 @@ class PlateScore:
     lengths_mm: tuple[tuple[float, float], ...] = ()
     length_z: tuple[float, ...] = ()
     width_errors_mm: tuple[float, ...] = ()
-    colour_de: tuple[float, ...] = ()
-    colour_errors: tuple[Lab, ...] = ()
-    colour_z: tuple[float, ...] = ()
+    colours: tuple[ColourRead, ...] = ()
     dark_ends: tuple[tuple[bool, bool], ...] = ()
     dark_reach_errors_mm: tuple[float, ...] = ()
+
+    @property
+    def colour_de(self) -> tuple[float, ...]:
+        """CIE 2000 difference of each fry."""
+        return tuple(float(deltaE_ciede2000(np.array(one.true), np.array(one.read))) for one in self.colours)
+
+    @property
+    def colour_errors(self) -> tuple[Lab, ...]:
+        """CIELAB error of each fry."""
+        return tuple(one.error for one in self.colours)
+
+    @property
+    def colour_z(self) -> tuple[float, ...]:
+        """Each channel of each fry that states one."""
+        stated = [(one.error, one.u) for one in self.colours if one.u is not None]
+        return tuple(e / max(u, 1e-9) for error, us in stated for e, u in zip(error, us, strict=True))
 
 
 @dataclass(slots=True)
@@ -67,20 +97,11 @@ class _Sizes:
             self.reach.append(said - true.dark_reach_mm)
 
 
-def _colours(pairs: tuple[Pair, ...]) -> tuple[list[float], list[Lab], list[float]]:
-    de: list[float] = []
-    errors: list[Lab] = []
-    z: list[float] = []
+def _colours(pairs: tuple[Pair, ...]) -> Iterator[ColourRead]:
     for pair in pairs:
         true, read = pair.true.lab, pair.read.lab
-        if not pair.true.colour_counts or true is None or read is None:
-            continue
-        de.append(float(deltaE_ciede2000(np.array(true), np.array(read))))
-        error = (read[0] - true[0], read[1] - true[1], read[2] - true[2])
-        errors.append(error)
-        if pair.read.lab_u is not None:
-            z.extend(e / max(u, 1e-9) for e, u in zip(error, pair.read.lab_u, strict=True))
-    return de, errors, z
+        if pair.true.colour_counts and true is not None and read is not None:
+            yield ColourRead(number=pair.true.number, true=true, read=read, u=pair.read.lab_u)
 
 
 def score_plate(true: TruePlate, read: ReadPlate | None) -> PlateScore:
@@ -107,7 +128,6 @@ def score_plate(true: TruePlate, read: ReadPlate | None) -> PlateScore:
     for pair in matches.pairs:
         if pair.true.length_counts:
             sizes.take(pair)
-    de, errors, z = _colours(matches.pairs)
     return replace(
         nothing,
         missed=matches.missed,
@@ -116,9 +136,7 @@ def score_plate(true: TruePlate, read: ReadPlate | None) -> PlateScore:
         lengths_mm=tuple(sizes.lengths),
         length_z=tuple(sizes.z),
         width_errors_mm=tuple(sizes.widths),
-        colour_de=tuple(de),
-        colour_errors=tuple(errors),
-        colour_z=tuple(z),
+        colours=tuple(_colours(matches.pairs)),
         dark_ends=tuple(sizes.dark),
         dark_reach_errors_mm=tuple(sizes.reach),
     )
