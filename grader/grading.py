@@ -30,6 +30,7 @@ from grader.decision import judge_batch, judge_plate
 from grader.decision.model import Verdict
 from grader.errors import CardUnusable, Finding, PhotoRefused
 from grader.fries import Plate, bare_spots, find_fries
+from grader.fries.mends import Mend
 from grader.photo import (
     Photo,
     check_fries_exposure,
@@ -71,13 +72,23 @@ class ColourQuality:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Mending:
+    """What a person changed about a plate, in order, and the plate and its verdict as they were before."""
+
+    mends: tuple[Mend, ...]
+    plate: Plate
+    verdict: Verdict | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class GradedPhoto:
     """One photo graded, or refused.
 
     Where it was refused `reasons` says why, and `plate`, `sheet`, `colour_quality` and `verdict` are None. `serial` is
     that of its card, None where it has none or it can't be read; `values` are those of its print run, in which the
     sheet's layout then is, None where none are known or they turned out to be another card's. `standing` is what the
-    result may claim; None where there is no result.
+    result may claim; None where there is no result. `colour` is what the sheet told of the photo's colours. Where a
+    person mended the plate, `plate` and `verdict` are the mended ones and `mending` has those before; else it is None.
     """
 
     name: str
@@ -92,6 +103,8 @@ class GradedPhoto:
     serial: Serial | None = None
     values: CardValues | None = None
     standing: Standing | None = None
+    colour: SheetColour | None = None
+    mending: Mending | None = None
 
     @property
     def refused(self) -> bool:
@@ -226,6 +239,7 @@ def _grade(
         serial=card.serial,
         values=card.values,
         standing=_standing(card, studies, known),
+        colour=colour,
     )
 
 

@@ -1,0 +1,105 @@
+"""The outline of a fry that shows in several parts because another lies over it: one way around all of them.
+
+Where a part faces the next one its edge is no end of the fry but the other fry's side: those edges are left out, and
+the outline runs straight on from part to part.
+"""
+
+from dataclasses import replace
+
+import cv2
+import numpy as np
+from scipy import ndimage
+
+from grader.arrays import FloatArray, IntArray, LabelArray, MaskArray
+from grader.fries.outline import Outline, trace_outlines
+
+_FACING = 0.5
+"""An edge faces another part where its normal leans towards that part's middle (sine of 30 degrees)."""
+_LEAST_PART = 0.02
+"""A smaller share of a fry's pixels is dust along an edge, not a part of it."""
+
+
+def trace_whole_outlines(labels: LabelArray, *, reach_px: float) -> dict[int, Outline]:
+    """As `trace_outlines`, but of fries in several parts all parts and not only the largest."""
+    apart, numbers = _parts_apart(labels)
+    traced = trace_outlines(apart, reach_px=reach_px)
+    of: dict[int, list[Outline]] = {}
+    for part, outline in traced.items():
+        of.setdefault(int(numbers[part]), []).append(_renumbered(outline, numbers, int(numbers[part])))
+    return {number: parts[0] if len(parts) == 1 else _around(parts) for number, parts in sorted(of.items())}
+
+
+def _parts_apart(labels: LabelArray) -> tuple[LabelArray, IntArray]:
+    """The labels with a number of its own for each part of a fry, and (n,) by that the fry's number."""
+    apart = labels.copy()
+    numbers = list(range(int(labels.max(initial=0)) + 1))
+    for number, box in enumerate(ndimage.find_objects(labels), start=1):
+        if box is None:
+            continue
+        inside = apart[box]
+        count, parts, stats, _ = cv2.connectedComponentsWithStats((inside == number).astype(np.uint8), connectivity=4)
+        areas = stats[:, cv2.CC_STAT_AREA]
+        most = 1 + int(np.argmax(areas[1:]))
+        for part in range(1, count):
+            if part != most and areas[part] >= _LEAST_PART * areas[1:].sum():
+                inside[parts == part] = len(numbers)
+                numbers.append(number)
+    return apart, np.array(numbers, np.int64)
+
+
+def _renumbered(outline: Outline, numbers: IntArray, number: int) -> Outline:
+    other = numbers[outline.other]
+    return replace(outline, other=np.where(other == number, 0, other))
+
+
+def _around(parts: list[Outline]) -> Outline:
+    """One outline around parts of one fry."""
+    middles = np.array([part.points_px.mean(axis=0) for part in parts])
+    way = np.linalg.eigh(np.cov(np.concatenate([part.points_px for part in parts]).T))[1][:, -1]
+    order = np.argsort(middles @ way)
+    arcs = []
+    for place, part in enumerate(order):
+        beside = [int(order[near]) for near in (place - 1, place + 1) if 0 <= near < len(order)]
+        facing = np.any([_facing(parts[part], middles[other] - middles[part]) for other in beside], axis=0)
+        arcs += [_taken(parts[part], run) for run in _runs(~facing)]
+    return _strung(arcs)
+
+
+def _facing(part: Outline, towards: FloatArray) -> MaskArray:
+    return np.asarray(part.outward @ (towards / np.linalg.norm(towards)) > _FACING)
+
+
+def _runs(kept: MaskArray) -> list[IntArray]:
+    """Places of the points that are kept, run by run around a closed line."""
+    if kept.all() or not kept.any():
+        return [np.flatnonzero(kept)]
+    first = int(np.argmin(kept))  # a point that is left out: no run goes over it
+    places = np.roll(np.arange(len(kept)), -first)
+    edges = np.flatnonzero(np.diff(kept[places].astype(np.int8)))
+    pieces = np.split(places, edges + 1)
+    return [piece for piece in pieces if kept[piece[0]]]
+
+
+def _taken(outline: Outline, places: IntArray) -> Outline:
+    return Outline(
+        points_px=outline.points_px[places],
+        outward=outline.outward[places],
+        other=outline.other[places],
+        at_photo_edge=outline.at_photo_edge[places],
+    )
+
+
+def _strung(arcs: list[Outline]) -> Outline:
+    """The arcs one after the other, each going on with the one that begins nearest to its end."""
+    left = [arc for arc in arcs if len(arc.points_px)]
+    order = [left.pop(0)]
+    while left:
+        end = order[-1].points_px[-1]
+        nearest = int(np.argmin([np.linalg.norm(arc.points_px[0] - end) for arc in left]))
+        order.append(left.pop(nearest))
+    return Outline(
+        points_px=np.concatenate([arc.points_px for arc in order]),
+        outward=np.concatenate([arc.outward for arc in order]),
+        other=np.concatenate([arc.other for arc in order]),
+        at_photo_edge=np.concatenate([arc.at_photo_edge for arc in order]),
+    )
