@@ -29,7 +29,7 @@ from grader.colour.gates import fry_findings, gravest_first, refuse_hopeless, sh
 from grader.decision import judge_batch, judge_plate
 from grader.decision.model import Verdict
 from grader.errors import CardUnusable, Finding, PhotoRefused
-from grader.fries import Plate, bare_spots, find_fries
+from grader.fries import Fry, Plate, bare_spots, find_fries
 from grader.fries.mends import Mend
 from grader.photo import (
     Photo,
@@ -73,11 +73,12 @@ class ColourQuality:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Mending:
-    """What a person changed about a plate, in order, and the plate and its verdict as they were before."""
+    """What a person changed about a plate, in order; plate and verdict as they were before; what was dropped."""
 
     mends: tuple[Mend, ...]
     plate: Plate
     verdict: Verdict | None
+    dropped: tuple[Fry, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -43,13 +43,18 @@ def mend_photo(graded: GradedPhoto, mends: Sequence[Mend], *, standard: Standard
         return found
     seen = _seen(found)
     mended = apply_mends(seen.plate, mends, least_px=LEAST_FRY_MM2 * px_per_mm(seen.sheet) ** 2)
-    own = [fry for fry in seen.plate.fries if fry.number in mended.standing]
-    fries = tuple(sorted([*own, *_measured(seen, mended, standard)], key=lambda fry: fry.number))
+    known = {fry.number: fry for fry in (*seen.plate.fries, *_measured(seen, mended, standard))}
+    fries = tuple(known[number] for number in mended.standing)
     return replace(
         found,
         plate=replace(seen.plate, fries=fries, labels=mended.labels),
         verdict=judge_plate(fries, standard),
-        mending=Mending(mends=tuple(mends), plate=seen.plate, verdict=found.verdict),
+        mending=Mending(
+            mends=tuple(mends),
+            plate=seen.plate,
+            verdict=found.verdict,
+            dropped=tuple(known[number] for number in mended.dropped),
+        ),
     )
 
 
@@ -83,8 +88,8 @@ def _seen(found: GradedPhoto) -> _Seen:
 def _measured(seen: _Seen, mended: MendedLabels, standard: Standard) -> tuple[Fry, ...]:
     """The fries that came of mends, measured by what measured the others.
 
-    All that stand are looked at, because a plate's shine is told by all of them; only what mends made is taken. What
-    was dropped still lies there, and an end beneath it is hidden as before.
+    All that lie on the plate are looked at, because a plate's shine is told by all of them; only what mends made is
+    taken. What was dropped still lies there: an end beneath it is hidden as before, and dropping changes no other fry.
     """
     if not mended.fresh:
         return ()
@@ -95,6 +100,5 @@ def _measured(seen: _Seen, mended: MendedLabels, standard: Standard) -> tuple[Fr
         plate_height_mm=standard.plate_height_above_card_mm,
     )
     outlines = trace_whole_outlines(mended.lying, reach_px=TOUCHING_MM * px_per_mm(seen.sheet))
-    standing = {number: outlines[number] for number in mended.standing}
-    fries = measure_fries(seen.pixels, mended.lying, standing, seen.sheet.camera, seen.colour, ground=ground)
+    fries = measure_fries(seen.pixels, mended.lying, outlines, seen.sheet.camera, seen.colour, ground=ground)
     return tuple(fry for fry in fries if fry.number in mended.fresh)

@@ -11,10 +11,10 @@ from grader.drawing.ink import BOLD, REGULAR, WHITE, text_size, write
 from grader.drawing.signs import SIGNS, draw_sign
 
 MARGIN_PX = 28
-_WORD_PX, _TEXT_PX, _LINE_PX = 84, 44, 62
+_WORD_PX, _TEXT_PX, _LINE_PX = 90, 50, 68
 _SIGN_RADIUS_PX = 58
 _LEGEND_GROUND = (36, 38, 42)
-_SAMPLE_PX = 90
+_SAMPLE_PX = 96
 
 
 def wrapped(text: str, width_px: int, height_px: int, *, weight: int = REGULAR) -> list[str]:
@@ -33,7 +33,7 @@ def head_band(width_px: int, outcome: Outcome | None, headline: str, *facts: str
     """(h, width, 3): the sign, its word, and beneath it the headline and lines of facts about the plate."""
     sign = SIGNS[outcome]
     left = 2 * MARGIN_PX + 2 * _SIGN_RADIUS_PX
-    lines = [*wrapped(headline, width_px - left - MARGIN_PX, _TEXT_PX), *filter(None, facts)]
+    lines = [line for words in (headline, *facts) for line in wrapped(words, width_px - left - MARGIN_PX, _TEXT_PX)]
     band = np.full((MARGIN_PX * 2 + _WORD_PX + _LINE_PX * len(lines), width_px, 3), sign.ground, np.uint8)
     draw_sign(band, outcome, (MARGIN_PX + _SIGN_RADIUS_PX, MARGIN_PX + _SIGN_RADIUS_PX), _SIGN_RADIUS_PX)
     write(band, sign.word, (left, MARGIN_PX + _WORD_PX - 12), WHITE, _WORD_PX, weight=BOLD)
@@ -52,7 +52,7 @@ class LegendItem:
 
 def legend_band(width_px: int, items: list[LegendItem]) -> ByteArray:
     """(h, width, 3): samples and words, as many to a line as fit."""
-    height_px = 38
+    height_px = 48
     places: list[tuple[int, int]] = []
     x, row = MARGIN_PX, 0
     for item in items:
@@ -68,5 +68,5 @@ def legend_band(width_px: int, items: list[LegendItem]) -> ByteArray:
         if item.draw is not None:
             item.draw(band, left, middle, _SAMPLE_PX)
             start = left + _SAMPLE_PX + 14
-        write(band, item.words, (start, middle + 14), WHITE, height_px, weight=REGULAR)
+        write(band, item.words, (start, middle + 17), WHITE, height_px, weight=REGULAR)
     return band

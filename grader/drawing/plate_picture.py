@@ -1,84 +1,67 @@
 """The annotated plate: every fry outlined, numbered and measured, with the verdict above and a legend below.
 
-Made for a phone: 1600 px wide, it shows letters of about 9 px on a screen 360 px wide, and more when zoomed.
+Made for a phone: on a screen 360 px wide its letters are about 10 px high, and larger when zoomed.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from statistics import median
 
 import cv2
 import numpy as np
 
-from grader.arrays import ByteArray, FloatArray, PixelArray
-from grader.decision import is_crumb
+from grader.arrays import ByteArray, FloatArray
 from grader.drawing.band import LegendItem, head_band, legend_band
-from grader.drawing.ink import WHITE, Colour, along, dashes, hatch, line_length, stroke, text_size, write_turned
-from grader.drawing.marks import Mark, doubtful, marks_of
+from grader.drawing.fry_lines import (
+    DOUBT,
+    LEFT_OUT,
+    POINTED_OUT,
+    DrawnFry,
+    draw_lines,
+    fry_texts,
+    placed,
+    write_label,
+)
+from grader.drawing.ink import WHITE, Colour, dashes, hatch, stroke
+from grader.drawing.marks import Mark
 from grader.drawing.signs import SIGNS, spoken
+from grader.drawing.view import WIDTH_PX, view_of
 from grader.errors import GraderError
+from grader.fries.mends import mend_words, signers
 from grader.fries.model import Fry
 from grader.grading import GradedPhoto
-from grader.photo.model import Photo
 from grader.standard.model import Standard
 
-WIDTH_PX = 1600
 JPEG_QUALITY = 88
-
-POINTED_OUT: Colour = (255, 70, 220)
-DOUBT: Colour = (90, 225, 255)
 CARD: Colour = (120, 255, 140)
-_LETTERS_PX, _SMALLEST_PX = 40, 24
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _View:
-    """The part of a photo that is shown, px."""
-
-    left: int
-    top: int
-    right: int
-    bottom: int
-
-    @property
-    def scale(self) -> float:
-        """Picture px per photo px."""
-        return WIDTH_PX / (self.right - self.left)
-
-    def shown(self, points_px: FloatArray) -> FloatArray:
-        """Photo px to picture px; pixel centres are at whole numbers."""
-        return (points_px - (self.left, self.top) + 0.5) * self.scale - 0.5
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Drawn:
-    """A fry with its lines in the picture's own px, and what is said of it."""
-
-    fry: Fry
-    outline: FloatArray
-    centreline: FloatArray
-    marks: tuple[Mark, ...]
-    doubtful: bool
-    crumb: bool
 
 
 def draw_plate(graded: GradedPhoto, standard: Standard) -> ByteArray | None:
-    """(h, 1600, 3) RGB: the photo with what was found in it, or why it was refused; None where it could not be read."""
+    """(h, 1600, 3) RGB: the fries of a photo with what was found, or why it was refused; None where it wasn't read."""
     if graded.photo is None:
         return None
-    view = _view(graded, graded.photo)
-    picture = _ground(graded.photo.pixels, view)
-    if graded.sheet is not None:
-        stroke(picture, view.shown(graded.sheet.corners_px), CARD, 3, closed=True)
+    fries, dropped = plate_fries(graded)
+    view = view_of(graded.photo, [fry.outline_px for fry in (*fries, *dropped)])
+    picture = view.ground(graded.photo.pixels)
     if graded.plate is None:
         return _refused(picture, graded)
-    drawn = [_placed(fry, view, standard) for fry in graded.plate.fries]
+    card = graded.sheet is not None and view.holds(graded.sheet.corners_px)
+    if graded.sheet is not None and card:
+        stroke(picture, view.shown(graded.sheet.corners_px), CARD, 3, closed=True)
+    drawn = [placed(fry, view, standard) for fry in fries]
+    drawn += [placed(fry, view, standard, dropped=True) for fry in dropped]
     for one in drawn:
-        _draw_fry(picture, one)
+        draw_lines(picture, one)
     for one in drawn:
-        _label(picture, one)
-    head = _head(graded, drawn)
-    return np.concatenate([head, picture, legend_band(WIDTH_PX, _legend(drawn, card=graded.sheet is not None))])
+        if not one.crumb:
+            write_label(picture, one, fry_texts(one))
+    return np.concatenate([_head(graded, drawn), picture, legend_band(WIDTH_PX, _legend(drawn, card=card))])
+
+
+def plate_fries(graded: GradedPhoto) -> tuple[tuple[Fry, ...], tuple[Fry, ...]]:
+    """The fries that count, and those that a person dropped."""
+    if graded.plate is None:
+        return (), ()
+    return graded.plate.fries, () if graded.mending is None else graded.mending.dropped
 
 
 def picture_jpeg(picture: ByteArray) -> bytes:
@@ -91,103 +74,27 @@ def picture_jpeg(picture: ByteArray) -> bytes:
     return packed
 
 
-def _view(graded: GradedPhoto, photo: Photo) -> _View:
-    """All fries and the card with a margin, so that they are as large as the picture allows; else the whole photo."""
-    width, height = photo.size_px
-    shown = [fry.outline_px for fry in graded.plate.fries] if graded.plate is not None else []
-    if not shown:
-        return _View(left=0, top=0, right=width, bottom=height)
-    points = np.concatenate([*shown, graded.sheet.corners_px] if graded.sheet is not None else shown)
-    margin = 0.04 * float(np.ptp(points, axis=0).max())
-    (left, top), (right, bottom) = points.min(axis=0) - margin, points.max(axis=0) + margin
-    return _View(
-        left=max(int(left), 0), top=max(int(top), 0), right=min(int(right), width), bottom=min(int(bottom), height)
-    )
-
-
-def _ground(pixels: PixelArray, view: _View) -> ByteArray:
-    """What is shown of the photo at the picture's width, 8 bit."""
-    part: PixelArray = pixels[view.top : view.bottom, view.left : view.right]
-    size = (WIDTH_PX, max(round(part.shape[0] * view.scale), 1))
-    sized = cv2.resize(part, size, interpolation=cv2.INTER_AREA if view.scale < 1 else cv2.INTER_LINEAR)
-    return np.asarray(sized // 257 if sized.dtype == np.uint16 else sized, np.uint8)
-
-
-def _placed(fry: Fry, view: _View, standard: Standard) -> _Drawn:
-    return _Drawn(
-        fry=fry,
-        outline=view.shown(fry.outline_px),
-        centreline=view.shown(fry.centreline_px),
-        marks=marks_of(fry, standard),
-        doubtful=doubtful(fry),
-        crumb=is_crumb(fry, standard),
-    )
-
-
-def _draw_fry(picture: ByteArray, one: _Drawn) -> None:
-    if Mark.DARK_END in one.marks:
-        area = dark_end_area(one.fry, one.centreline)
-        if area is not None:
-            hatch(picture, area, POINTED_OUT)
-    if one.crumb:
-        dashes(picture, one.outline, WHITE, 2, dash_px=5)
-    elif one.doubtful:
-        dashes(picture, one.outline, DOUBT, 4)
-    elif one.marks:
-        stroke(picture, one.outline, POINTED_OUT, 5, closed=True)
-    else:
-        stroke(picture, one.outline, WHITE, 2, closed=True)
-
-
-def dark_end_area(fry: Fry, centreline: FloatArray) -> FloatArray | None:
-    """Corners (k, 2) of a fry's dark end along its centreline, in that line's px; None where it can't be placed."""
-    length = fry.length_mm or fry.straight_mm
-    if fry.dark_end_mm is None or fry.end_labs is None or fry.width_mm is None or length is None or len(centreline) < 2:
-        return None
-    px_per_mm = line_length(centreline) / length.value
-    first_is_darker = fry.end_labs[0][0] <= fry.end_labs[1][0]
-    from_tip = centreline if first_is_darker else centreline[::-1]
-    spine = along(from_tip, np.linspace(0, fry.dark_end_mm.value * px_per_mm, 6))
-    way = np.gradient(spine, axis=0)
-    across = np.stack([-way[:, 1], way[:, 0]], axis=-1) / np.maximum(np.hypot(*way.T), 1e-9)[:, None]
-    half = fry.width_mm.value * px_per_mm / 2
-    return np.concatenate([spine + across * half, (spine - across * half)[::-1]])
-
-
-def fry_texts(fry: Fry, marks: tuple[Mark, ...], *, unsure: bool) -> tuple[str, ...]:
-    """What is written on a fry: number, length in mm, letters; then the same with less, for a fry with less room."""
-    number = str(fry.number)
-    length = [] if fry.length_mm is None else [f"{fry.length_mm.value:.0f}"]
-    letters = "".join(mark.letter for mark in marks) + ("?" if unsure else "")
-    told = [letters] if letters else []
-    return " · ".join([number, *length, *told]), " · ".join([number, *told]), number
-
-
-def _label(picture: ByteArray, one: _Drawn) -> None:
-    """Number, length and letters along the fry, as large as it has room for."""
-    if one.crumb or len(one.centreline) < 2:
-        return
-    room = line_length(one.centreline)
-    middle = along(one.centreline, np.array([0.3, 0.5, 0.7]) * room)
-    way = middle[2] - middle[0]
-    way = way / max(float(np.hypot(*way)), 1e-9)
-    texts = fry_texts(one.fry, one.marks, unsure=one.doubtful)
-    sizes = range(_LETTERS_PX, _SMALLEST_PX - 1, -4)
-    fitting = ((text, size) for text in texts for size in sizes if text_size(text, size)[0] <= room)
-    text, size = next(fitting, (texts[-1], _SMALLEST_PX))
-    write_turned(picture, text, middle[1], way, size)
-
-
-def _head(graded: GradedPhoto, drawn: list[_Drawn]) -> ByteArray:
-    counted = [one.fry for one in drawn if not one.crumb]
+def _head(graded: GradedPhoto, drawn: list[DrawnFry]) -> ByteArray:
+    counted = [one.fry for one in drawn if not one.crumb and not one.dropped]
     lengths = [fry.length_mm.value for fry in counted if fry.length_mm is not None]
-    facts = f"{len(counted)} fries" + (f" · middle length {median(lengths):.0f} mm" if lengths else "")
-    claim = [] if graded.standing is None else [graded.standing.short]
+    facts = [f"{len(counted)} fries" + (f" · middle length {median(lengths):.0f} mm" if lengths else "")]
+    if graded.standing is not None:
+        facts.append(graded.standing.short)
+    facts += _mended(graded)
     if graded.verdict is None:
-        return head_band(WIDTH_PX, None, "Measured, but not judged.", facts, *claim)
+        return head_band(WIDTH_PX, None, "Measured, but not judged.", *facts)
     outcome = graded.verdict.outcome
-    headline = spoken(graded.verdict.headline, SIGNS[outcome])
-    return head_band(WIDTH_PX, outcome, headline, facts, *claim)
+    return head_band(WIDTH_PX, outcome, spoken(graded.verdict.headline, SIGNS[outcome]), *facts)
+
+
+def _mended(graded: GradedPhoto) -> list[str]:
+    """That a person mended the plate, who, what, and the verdict without that."""
+    mending = graded.mending
+    if mending is None:
+        return []
+    before = "not judged" if mending.verdict is None else SIGNS[mending.verdict.outcome].word
+    done = "; ".join(mend_words(mend) for mend in mending.mends)
+    return [f"Mended by {', '.join(signers(mending.mends))}: {done}. Without mending: {before}."]
 
 
 def _refused(picture: ByteArray, graded: GradedPhoto) -> ByteArray:
@@ -196,20 +103,22 @@ def _refused(picture: ByteArray, graded: GradedPhoto) -> ByteArray:
     return np.concatenate([head_band(WIDTH_PX, None, words), picture // 2 + 40])
 
 
-def _legend(drawn: list[_Drawn], *, card: bool) -> list[LegendItem]:
+def _legend(drawn: list[DrawnFry], *, card: bool) -> list[LegendItem]:
     """Only what this picture shows."""
     marks = {mark for one in drawn for mark in one.marks}
     items = [LegendItem(words="number · length, mm")]
-    if any(one.doubtful for one in drawn):
-        items.append(LegendItem(words="? partly hidden or unsure", draw=_dashed_sample))
+    if any(one.doubtful and not one.dropped for one in drawn):
+        items.append(LegendItem(words="? partly hidden or unsure", draw=_dashed_sample(DOUBT, 5, dash_px=16)))
     if marks:
-        items.append(LegendItem(words="pointed out:", draw=_line_sample(POINTED_OUT, 5)))
+        items.append(LegendItem(words="pointed out:", draw=_line_sample(POINTED_OUT, 6)))
     for mark in Mark:
         if mark in marks:
             sample = _hatched_sample if mark is Mark.DARK_END else None
             items.append(LegendItem(words=f"{mark.letter} {mark.words}", draw=sample))
-    if any(one.crumb for one in drawn):
-        items.append(LegendItem(words="dotted: crumb, not counted"))
+    if any(one.crumb and not one.dropped for one in drawn):
+        items.append(LegendItem(words="crumb, not counted", draw=_dashed_sample(WHITE, 3, dash_px=5)))
+    if any(one.dropped for one in drawn):
+        items.append(LegendItem(words="× dropped by hand", draw=_dashed_sample(LEFT_OUT, 3, dash_px=5)))
     if card:
         items.append(LegendItem(words="card", draw=_line_sample(CARD, 3)))
     return items
@@ -219,8 +128,11 @@ def _box(x: int, y: int, width: int) -> FloatArray:
     return np.array([(x, y - 15), (x + width, y - 15), (x + width, y + 15), (x, y + 15)], np.float64)
 
 
-def _dashed_sample(picture: ByteArray, x: int, y: int, width: int) -> None:
-    dashes(picture, _box(x, y, width), DOUBT, 4)
+def _dashed_sample(colour: Colour, thick: int, *, dash_px: int) -> Callable[[ByteArray, int, int, int], None]:
+    def draw(picture: ByteArray, x: int, y: int, width: int) -> None:
+        dashes(picture, _box(x, y, width), colour, thick, dash_px=dash_px)
+
+    return draw
 
 
 def _hatched_sample(picture: ByteArray, x: int, y: int, width: int) -> None:

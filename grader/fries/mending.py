@@ -23,14 +23,15 @@ class MendedLabels:
     ----------
     lying
         (h, w) number of the fry at each pixel, those that were dropped included: they still lie there.
-    standing
-        Numbers of the fries that count, ascending.
+    standing, dropped
+        Numbers of the fries that count, and of those that don't, ascending.
     fresh
-        Those among them that are not the plate's own but came of a mend.
+        Those among both that are not the plate's own but came of a mend.
     """
 
     lying: LabelArray
     standing: tuple[int, ...]
+    dropped: tuple[int, ...]
     fresh: tuple[int, ...]
 
     @property
@@ -72,9 +73,12 @@ def apply_mends(plate: Plate, mends: Sequence[Mend], *, least_px: float) -> Mend
     if faults:
         hint = "Take back what contradicts, or choose other numbers or points."
         raise DocumentFaulty("The list of mends", tuple(faults), hint=hint)
-    standing = tuple(sorted(work.standing))
-    fresh = tuple(number for number in standing if number not in own)
-    return MendedLabels(lying=frozen(work.lying), standing=standing, fresh=fresh)
+    return MendedLabels(
+        lying=frozen(work.lying),
+        standing=tuple(sorted(work.standing)),
+        dropped=tuple(sorted(work.dropped)),
+        fresh=tuple(sorted((work.standing | work.dropped) - own)),
+    )
 
 
 @dataclass(slots=True, kw_only=True)

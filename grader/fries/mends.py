@@ -69,6 +69,11 @@ def made(mend: Mend) -> tuple[int, ...]:
     return mend.becomes if isinstance(mend, Split) else ()
 
 
+def signers(mends: Iterable[Mend]) -> tuple[str, ...]:
+    """Who made mends, each once, in order."""
+    return tuple(dict.fromkeys(mend.by for mend in mends))
+
+
 def free_numbers(numbers: Iterable[int], mends: Sequence[Mend], *, count: int) -> tuple[int, ...]:
     """The next numbers that neither a fry of the plate nor a mend has."""
     first = 1 + max([0, *numbers, *(number for mend in mends for number in made(mend))])

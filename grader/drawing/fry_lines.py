@@ -1,0 +1,108 @@
+"""One fry drawn into a picture: its outline by what is thought of it, its dark end hatched, its number and length.
+
+Lines differ in kind, not only in colour: thin and whole for a sound fry, thick for one that is pointed out, dashed for
+one that is not seen whole, dotted for what is not counted.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from grader.arrays import ByteArray, FloatArray
+from grader.decision import is_crumb
+from grader.drawing.ink import WHITE, Colour, along, dashes, hatch, line_length, stroke, text_size, write_turned
+from grader.drawing.marks import Mark, doubtful, marks_of
+from grader.drawing.view import View
+from grader.fries.model import Fry
+from grader.standard.model import Standard
+
+POINTED_OUT: Colour = (255, 70, 220)
+DOUBT: Colour = (90, 225, 255)
+LEFT_OUT: Colour = (215, 215, 215)
+_LETTERS_PX, _SMALLEST_PX = 60, 44
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class DrawnFry:
+    """A fry with its lines in the picture's own px, and what is said of it; `dropped` where a person left it out."""
+
+    fry: Fry
+    outline: FloatArray
+    centreline: FloatArray
+    marks: tuple[Mark, ...]
+    doubtful: bool
+    crumb: bool
+    dropped: bool
+
+
+def placed(fry: Fry, view: View, standard: Standard, *, dropped: bool = False) -> DrawnFry:
+    """A fry as a picture of this view shows it."""
+    return DrawnFry(
+        fry=fry,
+        outline=view.shown(fry.outline_px),
+        centreline=view.shown(fry.centreline_px),
+        marks=() if dropped else marks_of(fry, standard),
+        doubtful=doubtful(fry),
+        crumb=is_crumb(fry, standard),
+        dropped=dropped,
+    )
+
+
+def draw_lines(picture: ByteArray, one: DrawnFry) -> None:
+    """The outline, and the dark end."""
+    if Mark.DARK_END in one.marks:
+        area = dark_end_area(one.fry, one.centreline)
+        if area is not None:
+            hatch(picture, area, POINTED_OUT)
+    if one.dropped or one.crumb:
+        dashes(picture, one.outline, LEFT_OUT if one.dropped else WHITE, 3, dash_px=5)
+    elif one.doubtful:
+        dashes(picture, one.outline, DOUBT, 5)
+    elif one.marks:
+        stroke(picture, one.outline, POINTED_OUT, 6, closed=True)
+    else:
+        stroke(picture, one.outline, WHITE, 3, closed=True)
+
+
+def dark_end_area(fry: Fry, centreline: FloatArray) -> FloatArray | None:
+    """Corners (k, 2) of a fry's dark end along its centreline, in that line's px; None where it can't be placed."""
+    length = fry.length_mm or fry.straight_mm
+    if fry.dark_end_mm is None or fry.end_labs is None or fry.width_mm is None or length is None or len(centreline) < 2:
+        return None
+    px_per_mm = line_length(centreline) / length.value
+    first_is_darker = fry.end_labs[0][0] <= fry.end_labs[1][0]
+    from_tip = centreline if first_is_darker else centreline[::-1]
+    spine = along(from_tip, np.linspace(0, fry.dark_end_mm.value * px_per_mm, 6))
+    return strip_area(spine, fry.width_mm.value * px_per_mm)
+
+
+def strip_area(spine: FloatArray, width: float) -> FloatArray:
+    """Corners (2 k, 2) of a strip so wide along a line (k, 2)."""
+    way = np.gradient(spine, axis=0)
+    across = np.stack([-way[:, 1], way[:, 0]], axis=-1) / np.maximum(np.hypot(*way.T), 1e-9)[:, None]
+    return np.concatenate([spine + across * width / 2, (spine - across * width / 2)[::-1]])
+
+
+def fry_texts(one: DrawnFry) -> tuple[str, ...]:
+    """What is written on a fry: number, length in mm, letters; then the same with less, for a fry with less room."""
+    number = str(one.fry.number)
+    if one.dropped:
+        return (f"{number} ×",)
+    length = [] if one.fry.length_mm is None else [f"{one.fry.length_mm.value:.0f}"]
+    letters = "".join(mark.letter for mark in one.marks) + ("?" if one.doubtful else "")
+    told = [letters] if letters else []
+    return " · ".join([number, *length, *told]), " · ".join([number, *told]), number
+
+
+def write_label(picture: ByteArray, one: DrawnFry, texts: tuple[str, ...]) -> None:
+    """The first of the texts that the fry has room for along its middle, as large as it has; else the last."""
+    if len(one.centreline) < 2:
+        return
+    room = line_length(one.centreline)
+    middle = along(one.centreline, np.array([0.3, 0.5, 0.7]) * room)
+    way = middle[2] - middle[0]
+    way = way / max(float(np.hypot(*way)), 1e-9)
+    sizes = range(_LETTERS_PX, _SMALLEST_PX - 1, -4)
+    fitting = ((text, size) for text in texts for size in sizes if text_size(text, size)[0] <= room)
+    text, size = next(fitting, (texts[-1], _SMALLEST_PX))
+    write_turned(picture, text, middle[1], way, size)

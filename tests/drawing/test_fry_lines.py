@@ -1,0 +1,60 @@
+import numpy as np
+import pytest
+
+from grader.arrays import ByteArray
+from grader.drawing.fry_lines import DrawnFry, draw_lines, fry_texts, placed, strip_area, write_label
+from grader.drawing.ink import text_size
+from grader.drawing.view import View
+from tests.records import made_up
+
+AS_IT_IS = View(left=0, top=0, right=900, bottom=700, width_px=900)
+
+
+def shown(place: int, *, dropped: bool = False) -> DrawnFry:
+    return placed(made_up.fries()[place], AS_IT_IS, made_up.standard(), dropped=dropped)
+
+
+def drawn(one: DrawnFry) -> ByteArray:
+    picture = np.full((700, 900, 3), 120, np.uint8)
+    draw_lines(picture, one)
+    return picture
+
+
+def test_what_is_written_on_a_fry_gets_shorter_step_by_step() -> None:
+    assert fry_texts(shown(0))[0] == "1 · 100"
+    assert fry_texts(shown(1)) == ("2 · 75 · DP", "2 · DP", "2")
+    assert fry_texts(shown(3))[0].endswith("?")
+    assert fry_texts(shown(1, dropped=True)) == ("2 ×",)
+
+
+def test_lines_differ_without_their_colours() -> None:
+    """Sound, pointed out, doubtful and dropped fries are told apart by how much of the same outline is inked."""
+    grey = {}
+    for name, one in {
+        "sound": shown(0),
+        "pointed out": shown(1),
+        "doubtful": shown(3),
+        "dropped": shown(0, dropped=True),
+    }.items():
+        top = one.outline[:, 1].min()
+        row = drawn(one)[int(top) - 6 : int(top) + 7, 140:300]
+        inked = (row.astype(int) - 120 != 0).any(axis=-1)
+        grey[name] = (inked.any(axis=0).mean(), inked.sum(axis=0).max())
+    assert grey["sound"][0] == grey["pointed out"][0] == 1.0
+    assert grey["pointed out"][1] >= grey["sound"][1] + 2
+    assert 0.3 < grey["doubtful"][0] < 0.95
+    assert grey["doubtful"][1] > grey["dropped"][1]
+
+
+def test_letters_are_never_smaller_than_a_phone_shows() -> None:
+    """360 px of screen, margins off, show 1600 px of picture: 44 px of letters are then 9 px."""
+    picture = np.full((700, 900, 3), 120, np.uint8)
+    write_label(picture, shown(4), fry_texts(shown(4)))
+    rows = np.flatnonzero((picture != 120).any(axis=(1, 2)))
+    assert np.ptp(rows) >= text_size("5", 44)[1] * 0.7
+
+
+def test_a_strip_is_as_wide_as_asked() -> None:
+    area = strip_area(np.array([(0.0, 0.0), (10.0, 0.0), (20.0, 0.0)]), 6.0)
+    assert np.ptp(area[:, 1]) == pytest.approx(6.0)
+    assert np.ptp(area[:, 0]) == pytest.approx(20.0)
