@@ -211,7 +211,8 @@ def _grade(
     tell(0.25, "reading the card's colours")
     card, readings, samples, colour = _read_colours(photo, card)
     sheet = card.sheet
-    found = sheet_findings(samples, colour, numbers=tuple(patch.number for patch in sheet.layout.patches))
+    numbers = tuple(patch.number for patch in sheet.layout.patches)
+    found = sheet_findings(samples, colour, numbers=numbers, measured=card.measured)
     refuse_hopeless(found)
     tell(0.4, "finding and measuring the fries")
     plate = find_fries(

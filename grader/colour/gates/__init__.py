@@ -13,16 +13,19 @@ from grader.colour.gates.mixed_light import (
     tint_error_by_sheet,
     tint_error_by_surroundings,
 )
+from grader.colour.gates.poor_fit import find_poor_fit
 from grader.colour.gates.spoilt_patches import find_spoilt_patches, spoilt_patches
-from grader.colour.gates.starved import find_starved, shift_by_a_level
+from grader.colour.gates.starved import find_inks_apart, find_starved, shift_by_a_level
 from grader.colour.gates.uneven_light import find_fall_off, find_shadow, light_beyond_sheet, shadow_on_sheet
 
 __all__ = [
     "BareSpots",
     "find_fall_off",
+    "find_inks_apart",
     "find_local_tone",
     "find_mixed_at_fries",
     "find_mixed_over_sheet",
+    "find_poor_fit",
     "find_shadow",
     "find_spoilt_patches",
     "find_starved",

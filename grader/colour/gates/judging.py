@@ -15,15 +15,17 @@ from grader.colour.gates.mixed_light import (
     tint_error_by_sheet,
     tint_error_by_surroundings,
 )
+from grader.colour.gates.poor_fit import find_poor_fit
 from grader.colour.gates.spoilt_patches import find_spoilt_patches, spoilt_patches
-from grader.colour.gates.starved import find_starved, shift_by_a_level
+from grader.colour.gates.starved import find_inks_apart, find_starved, shift_by_a_level
 from grader.colour.gates.uneven_light import find_fall_off, find_shadow, light_beyond_sheet, shadow_on_sheet
-from grader.colour.quality import find_poor_fit
 from grader.colour.sheet import SheetColour, SheetSamples
 from grader.errors import Finding, PhotoRefused
 
 
-def sheet_findings(samples: SheetSamples, colour: SheetColour, *, numbers: tuple[int, ...]) -> tuple[Finding, ...]:
+def sheet_findings(
+    samples: SheetSamples, colour: SheetColour, *, numbers: tuple[int, ...], measured: bool = True
+) -> tuple[Finding, ...]:
     """What the sheet alone tells, gravest first.
 
     Patches that fit badly are told as such only where nothing particular explains it, which says better what to do.
@@ -32,23 +34,29 @@ def sheet_findings(samples: SheetSamples, colour: SheetColour, *, numbers: tuple
     ----------
     numbers
         The number of each patch, in the samples' order.
+    measured
+        False where only the card's design is known, which no printer hits: patches that stray from it are told then,
+        and refuse nothing short of a fit that no print explains. What rests on place (two lights, a shadow) refuses
+        as ever: one ink looks the same wherever it lies.
     """
     correction = colour.correction
-    poor = find_poor_fit(correction)
-    hopeless = poor is not None and poor.refuses
+    poor = find_poor_fit(correction, measured=measured)
+    hopeless = _refuses(poor)
+    poor_in_place = _refuses(find_poor_fit(correction))
     shadow = shadow_on_sheet(samples, colour)
-    shadowed = find_shadow(shadow, hopeless=hopeless)
+    shadowed = find_shadow(shadow, hopeless=poor_in_place)
     grey = grey_error(samples, correction, shadow=shadow if shadowed else 0.0)
     over_patches = tint_error_by_sheet(samples, colour, samples.patch_xy_mm[samples.patch_usable])
     causes = [
-        find_mixed_over_sheet(over_patches, hopeless=hopeless),
+        find_mixed_over_sheet(over_patches, hopeless=poor_in_place),
         shadowed,
-        find_local_tone(grey, hopeless=hopeless),
+        find_local_tone(grey, hopeless=hopeless, measured=measured),
+        find_inks_apart(colour.food_bias.scale, hopeless=hopeless, measured=measured),
     ]
     return gravest_first(
         [
             *causes,
-            find_spoilt_patches(spoilt_patches(samples, correction), samples, numbers),
+            find_spoilt_patches(spoilt_patches(samples, correction), samples, numbers, measured=measured),
             find_starved(shift_by_a_level(samples, correction)),
             None if any(causes) else poor,
         ]
@@ -103,3 +111,7 @@ def refuse_hopeless(findings: tuple[Finding, ...]) -> None:
     if findings and findings[0].refuses:
         first = findings[0]
         raise PhotoRefused(first.message, hint=first.hint, code=first.code, others=findings[1:])
+
+
+def _refuses(finding: Finding | None) -> bool:
+    return finding is not None and finding.refuses

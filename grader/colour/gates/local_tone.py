@@ -3,6 +3,7 @@
 import numpy as np
 
 from grader.colour.correction import Correction
+from grader.colour.gates.unmeasured import MEASURE_IT, NOT_AS_DESIGNED
 from grader.colour.sheet import SheetSamples
 from grader.errors import Finding
 
@@ -40,17 +41,27 @@ def grey_error(samples: SheetSamples, correction: Correction, *, shadow: float =
     return float(np.sqrt(max(0.0, squared - (_L_BY_LEVEL * shadow) ** 2)))
 
 
-def find_local_tone(error_l: float, *, hopeless: bool = False) -> Finding | None:
-    """What to say of a photo with such a `grey_error`; `hopeless`: no fit of its patches can be used."""
+def find_local_tone(error_l: float, *, hopeless: bool = False, measured: bool = True) -> Finding | None:
+    """What to say of a photo with such a `grey_error`.
+
+    Parameters
+    ----------
+    hopeless
+        No fit of its patches can be used, whatever the reason.
+    measured
+        False where only the card's design is known: then the print alone may set its greys apart, and they refuse
+        nothing by themselves.
+    """
     if error_l < TOLD_L:
         return None
-    refuses = hopeless or error_l >= REFUSED_L
+    refuses = hopeless or (measured and error_l >= REFUSED_L)
     what = "no colour can be judged" if refuses else "colours are less sure than stated"
     return Finding(
         code="tone_local",
-        message=f"The card's greys don't agree with each other: the camera changed light and dark parts of the picture"
-        f" by themselves, a faint shadow lies on the card, or the card is faded; {what}.",
-        hint="Switch off HDR, night and portrait modes and every filter, use the plain camera, and take it again. If it"
-        " says so in good light too, print a new card.",
+        message="The card's greys don't agree with each other: the camera changed light and dark parts of the picture"
+        f" by themselves, a faint shadow lies on the card, or {'the card is faded' if measured else NOT_AS_DESIGNED};"
+        f" {what}.",
+        hint="Switch off HDR, night and portrait modes and every filter, use the plain camera, and take it again."
+        f" {'If it says so in good light too, print a new card.' if measured else MEASURE_IT}",
         refuses=refuses,
     )

@@ -4,6 +4,7 @@ import numpy as np
 
 from grader.arrays import IntArray
 from grader.colour.correction import Correction
+from grader.colour.gates.unmeasured import MEASURE_IT
 from grader.colour.sheet import SheetSamples
 from grader.errors import Finding
 
@@ -21,26 +22,31 @@ def spoilt_patches(samples: SheetSamples, correction: Correction) -> IntArray:
     return np.asarray(off[np.argsort(correction.weight[off])], np.int64)
 
 
-def find_spoilt_patches(spoilt: IntArray, samples: SheetSamples, numbers: tuple[int, ...]) -> Finding | None:
+def find_spoilt_patches(
+    spoilt: IntArray, samples: SheetSamples, numbers: tuple[int, ...], *, measured: bool = True
+) -> Finding | None:
     """What to say of spoilt patches: a few are left out, many mean that the card is not what it was.
 
     Parameters
     ----------
     numbers
         The number of each of the sheet's patches, in their order.
+    measured
+        False where only the card's design is known: then many may have been printed so, and refuse nothing.
     """
     if not len(spoilt):
         return None
-    refuses = len(spoilt) > _MANY_SHARE * len(numbers)
+    refuses = measured and len(spoilt) > _MANY_SHARE * len(numbers)
     named = "; ".join(f"{numbers[i]} ({_place(i, samples)})" for i in spoilt[:_NAMED_AT_MOST])
     more = f" and {len(spoilt) - _NAMED_AT_MOST} more" if len(spoilt) > _NAMED_AT_MOST else ""
     what = "too many to judge by the others" if refuses else "left out, the others serve"
-    one = len(spoilt) == 1
+    who = "A patch of the card looks" if len(spoilt) == 1 else f"{len(spoilt)} patches of the card look"
+    how = "stained or faded" if measured else "stained, faded or printed otherwise than designed"
+    remedy = "where that doesn't help, print a new one and keep it in the dark." if measured else f"then: {MEASURE_IT}"
     return Finding(
         code="patch_faded",
-        message=f"{'A patch' if one else f'{len(spoilt)} patches'} of the card {'looks' if one else 'look'} stained or"
-        f" faded: number {named}{more}; {what}.",
-        hint="Wipe the card with a dry soft cloth; where that doesn't help, print a new one and keep it in the dark.",
+        message=f"{who} {how}: number {named}{more}; {what}.",
+        hint=f"Wipe the card with a dry soft cloth; {remedy}",
         refuses=refuses,
     )
 

@@ -1,9 +1,13 @@
-"""A light that starves a channel, or in which two channels see the same: a camera's smallest errors grow large."""
+"""A light that starves a channel, or in which two channels see the same: a camera's smallest errors grow large.
+
+And one that shows inks and food so differently that what the patches tell of the fries no longer holds.
+"""
 
 import numpy as np
 
 from grader.colour.cie import xyz_to_lab
 from grader.colour.correction import Correction, apply_correction
+from grader.colour.gates.unmeasured import MEASURE_IT, NOT_AS_DESIGNED
 from grader.colour.sheet import SheetSamples
 from grader.errors import Finding
 from grader.photo.srgb import linear_to_srgb, srgb_to_linear
@@ -16,6 +20,13 @@ TOLD_LAB, REFUSED_LAB = 3.0, 10.0
 """Good photographs give up to 1.8. Where red and green see nearly the same, 4.6 goes with fries 0.4 to 0.8 off (CIE
 2000), 9 with 0.8 to 2.2, 30 with 4 to 10. Blue at a fiftieth gives 5.4, and a camera's black is no surer than two
 levels."""
+
+TOLD_SCALE, REFUSED_SCALE = 1.6, 4.0
+"""Of `FoodBias.scale`. Good photographs give up to 1.53. On spectra (calibration/REFERENCES.md, "Gates"): below 1.4
+fries are typically 0.8 off (CIE 2000), from 1.8 to 2.8 by 1.7, from 2.8 to 4 by 5, beyond by 14; inks faded by 15 %,
+with fries 4 off, give 1.6 to 2.5. An unmeasured print 8 units off its design reaches 2.3 by itself."""
+
+_HINT = "Turn off coloured and deep yellow lamps, put on white ones or step to a window, and take it again."
 
 
 def shift_by_a_level(samples: SheetSamples, correction: Correction) -> float:
@@ -43,6 +54,31 @@ def find_starved(shift_lab: float) -> Finding | None:
     return Finding(
         code="light_starved",
         message=f"The light is of nearly one colour, and hides the differences between others: {what}.",
-        hint="Turn off coloured and deep yellow lamps, put on white ones or step to a window, and take it again.",
+        hint=_HINT,
+        refuses=refuses,
+    )
+
+
+def find_inks_apart(scale: float, *, hopeless: bool = False, measured: bool = True) -> Finding | None:
+    """What to say of a photo whose patches part so far from each other (`FoodBias.scale`).
+
+    Parameters
+    ----------
+    hopeless
+        No fit of its patches can be used, whatever the reason.
+    measured
+        False where only the card's design is known: then the print alone may set its patches apart, and the scale by
+        itself refuses nothing.
+    """
+    if scale < TOLD_SCALE:
+        return None
+    refuses = hopeless or (measured and scale >= REFUSED_SCALE)
+    print_too = "the card is faded" if measured else NOT_AS_DESIGNED
+    what = "no fry can be judged by it" if refuses else "the fries' colours are less sure than stated"
+    return Finding(
+        code="light_starved",
+        message="The card's colours part as they do under candles, sodium lamps and amber or red heat lamps, or"
+        f" {print_too}: {what}.",
+        hint=f"{_HINT} {'If it says so in daylight too, print a new card.' if measured else MEASURE_IT}",
         refuses=refuses,
     )

@@ -9,7 +9,9 @@ import pytest
 from grader.arrays import FloatArray
 from grader.colour import SheetSamples, lab_to_xyz
 from grader.colour.gates import (
+    find_inks_apart,
     find_local_tone,
+    find_poor_fit,
     find_spoilt_patches,
     find_starved,
     grey_error,
@@ -17,10 +19,12 @@ from grader.colour.gates import (
     shift_by_a_level,
     spoilt_patches,
 )
-from grader.colour.quality import find_poor_fit
+from grader.colour.metamerism import reveal_food_bias
 from grader.errors import Finding
 from tests.colour.conftest import Camera
 from tests.colour.gates.made_up import card, even, fitted, level, mixed
+from tests.spectral.bench import draw_shot
+from tests.spectral.lights import cie_light, starving_lights
 
 NUMBERS = tuple(range(1, 25))
 CODES = ("light_mixed", "light_uneven", "tone_local", "patch_faded", "light_starved", "colour_fit_poor")
@@ -137,6 +141,21 @@ def test_a_light_in_which_red_and_green_see_the_same_is_refused(patch_lab: Float
     assert "white ones" in told.hint
 
 
+def test_an_amber_heat_lamp_sets_inks_apart_and_daylight_does_not(patch_lab: FloatArray) -> None:
+    """By spectra: CIE illuminant D65 (from colour-science), and a thermal lamp behind an amber filter (its shape known
+    in general, no source)."""
+    amber = next(light for light in starving_lights() if "amber" in light.name)
+    for light, told, refused in ((cie_light("D65"), 0, 0), (amber, 6, 4)):
+        rng = np.random.default_rng(6)
+        shots = [
+            shot for shot in (draw_shot(patch_lab, rng, light=light) for _ in range(10)) if shot.family != "smooth"
+        ]
+        found = [find_inks_apart(reveal_food_bias(shot.patch_lab, shot.patch_error).scale) for shot in shots]
+        assert len(shots) >= 8
+        assert (sum(map(bool, found)) >= told) if told else not any(found)
+        assert sum(one is not None and one.refuses for one in found) >= refused
+
+
 def test_another_card_s_colours_are_refused_in_plain_words(patch_lab: FloatArray) -> None:
     samples = card(patch_lab)
     wrong = replace(samples, patch_lab=patch_lab[np.random.default_rng(0).permutation(24)])
@@ -147,11 +166,13 @@ def test_another_card_s_colours_are_refused_in_plain_words(patch_lab: FloatArray
     assert _found(wrong)[0].refuses
 
 
-def test_inks_that_part_a_little_warn(patch_lab: FloatArray) -> None:
+def test_inks_that_part_a_little_say_nothing_and_a_good_deal_warn(patch_lab: FloatArray) -> None:
     """As inks do under tubes of few lines: each patch off in its own direction, the greys as they were."""
     off = np.random.default_rng(3).normal(0, 1, patch_lab.shape) * [0.3, 4.0, 4.0]
     off[np.hypot(*patch_lab[:, 1:].T) < 6] = 0
-    told = find_poor_fit(fitted(replace(card(patch_lab), patch_lab=patch_lab + off)).correction)
+    little, more = (fitted(replace(card(patch_lab), patch_lab=patch_lab + by * off)).correction for by in (1.0, 1.3))
+    assert find_poor_fit(little) is None
+    told = find_poor_fit(more)
     assert told is not None
     assert not told.refuses
     assert "window" in told.hint
