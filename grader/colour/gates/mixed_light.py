@@ -38,6 +38,10 @@ _RIM_MM = 15.0
 _KNOT_MM = 30.0
 # Prior of how much the tint changes from one knot to the next, where one spot weighs 1 (stiffness of a beam).
 _STIFFNESS = 25.0
+# Prior of the stray light that the correction takes off wrongly, mean 0, in the same unit. A sheet sends some 4 % of
+# its light from its surface, which the fit takes for stray light: on dark yellow wood, where hardly any blue is left,
+# that looks like another lamp wherever a shadow lies. Ten times as much serves as well.
+_STRAY_PRECISION = 1e4
 # A pool of light may lie over a few fries only; the rest is left to chance.
 _HIGH_QUANTILE = 0.9
 
@@ -118,7 +122,8 @@ def tint_error_by_surroundings(
 
     Their own colours aren't known, but a surface keeps its colour: along the way from card to fries all of them change
     alike where the light does. One curve for all, a level for each surface, spots off it (print, crumbs, sauce) losing
-    their say.
+    their say. Stray light taken off wrongly tints dark spots more than bright ones, wherever they lie: told apart by
+    that.
 
     Parameters
     ----------
@@ -136,11 +141,15 @@ def tint_error_by_surroundings(
     along = (spots.xy_mm[clear] - card_mm) @ way
     knots = np.arange(along.min(), along.max() + _KNOT_MM, _KNOT_MM)
     levels = (spots.surface[clear, None] == np.unique(spots.surface[clear])).astype(float)
-    design = np.hstack([levels, _hats(along, knots)])
-    normal = _stiff(len(knots), levels.shape[1])
-    tint = tint_of(xyz[clear], _WHITE)
+    others = 1 + levels.shape[1]
+    normal = _stiff(len(knots), others)
+    normal[0, 0] = _STRAY_PRECISION
+    tint, by_stray = tint_of(xyz[clear], _WHITE), _tint_by_stray(xyz[clear])
+    curves = []
+    for k in range(2):
+        design = np.hstack([by_stray[:, [k]], levels, _hats(along, knots)])
+        curves.append(robust_fit(design, tint[:, k], normal=normal, floor=_TINT_FLOOR)[others:])
     step = _hats((at_mm - card_mm) @ way, knots) - _hats(np.zeros(1), knots)
-    curves = [robust_fit(design, tint[:, k], normal=normal, floor=_TINT_FLOOR)[levels.shape[1] :] for k in range(2)]
     return _high_error(step @ np.column_stack(curves), lab)
 
 
@@ -180,9 +189,15 @@ def _hats(along_mm: FloatArray, knots: FloatArray) -> FloatArray:
     return np.asarray(np.maximum(0, 1 - np.abs(inside[:, None] - knots) / _KNOT_MM), float)
 
 
-def _stiff(knots: int, levels: int) -> FloatArray:
-    """(levels + knots, same) precision that holds neighbouring knots together, and all of it near 0 a little."""
-    differences = np.zeros((knots - 1, levels + knots))
+def _tint_by_stray(xyz: FloatArray) -> FloatArray:
+    """(n, 2) what a share of white, added to corrected XYZ (n, 3), does to its tint (`tint_of`), to first order."""
+    by_share = _WHITE / xyz
+    return np.asarray(by_share[:, :2] - by_share[:, 1:], float)
+
+
+def _stiff(knots: int, others: int) -> FloatArray:
+    """(others + knots, same) precision that holds neighbouring knots together, and all of it near 0 a little."""
+    differences = np.zeros((knots - 1, others + knots))
     rows = np.arange(knots - 1)
-    differences[rows, levels + rows], differences[rows, levels + rows + 1] = -1, 1
-    return np.asarray(_STIFFNESS * differences.T @ differences + 1e-6 * np.eye(levels + knots), float)
+    differences[rows, others + rows], differences[rows, others + rows + 1] = -1, 1
+    return np.asarray(_STIFFNESS * differences.T @ differences + 1e-6 * np.eye(others + knots), float)

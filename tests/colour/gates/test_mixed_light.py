@@ -95,6 +95,24 @@ def test_a_lamp_over_the_plate_alone_shows_on_table_and_plate(
     assert _by_surroundings(patch_lab, light) > least
 
 
+@pytest.mark.parametrize(("strength", "least", "most"), [(0.0, 0.0, 0.9), (0.3, 3.0, 20.0)])
+def test_a_plate_s_shadow_on_dark_yellow_wood_is_no_lamp_and_hides_none(
+    patch_lab: FloatArray, strength: float, least: float, most: float
+) -> None:
+    """The camera's own stray light is less than what the fit takes off: in the shade it seems yellower still."""
+    light = _lamp_over_the_plate(strength, 25)
+    table = beside(light)
+    grain = np.random.default_rng(2).normal(0, 0.15, (len(table.xy_mm), 1))
+    shade = 1 - 0.4 * np.exp(-(((table.xy_mm[:, :1] + 130) / 60) ** 2))
+    wood = lab_to_xyz([45.0, 9.0, 32.0]) * np.exp(grain) * shade * light(table.xy_mm)
+    seen = Camera(haze=0.008, contrast=0.1, exposure=0.75).sees(wood)
+    spots = BareSpots(xy_mm=table.xy_mm, rgb=seen, surface=np.zeros(len(seen), np.uint16))
+    found = tint_error_by_surroundings(
+        spots, fitted(card(patch_lab, light)), card_mm=CARD_MM, at_mm=FRY_MM, lab=FRY_LAB
+    )
+    assert least <= found <= most
+
+
 def test_a_strong_lamp_refuses_a_weak_one_warns(patch_lab: FloatArray) -> None:
     for strength, refuses in ((0.15, False), (0.8, True)):
         light = _lamp_over_the_plate(strength, 25)
