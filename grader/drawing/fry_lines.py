@@ -6,6 +6,7 @@ one that is not seen whole, dotted for what is not counted.
 
 from dataclasses import dataclass
 
+import cv2
 import numpy as np
 
 from grader.arrays import ByteArray, FloatArray
@@ -102,7 +103,25 @@ def write_label(picture: ByteArray, one: DrawnFry, texts: tuple[str, ...]) -> No
     middle = along(one.centreline, np.array([0.3, 0.5, 0.7]) * room)
     way = middle[2] - middle[0]
     way = way / max(float(np.hypot(*way)), 1e-9)
+    if not _inside(one.outline, middle[1]):  # an odd shape's middle line may run beside it
+        middle[1] = _deepest(one.outline)
     sizes = range(_LETTERS_PX, _SMALLEST_PX - 1, -4)
     fitting = ((text, size) for text in texts for size in sizes if text_size(text, size)[0] <= room)
     text, size = next(fitting, (texts[-1], _SMALLEST_PX))
     write_turned(picture, text, middle[1], way, size)
+
+
+def _inside(outline: FloatArray, point: FloatArray) -> bool:
+    x, y = point.tolist()
+    return cv2.pointPolygonTest(outline.astype(np.float32).reshape(-1, 1, 2), (x, y), measureDist=False) >= 0
+
+
+def _deepest(outline: FloatArray) -> FloatArray:
+    """The point inside an outline that is farthest from it."""
+    corner = np.floor(outline.min(axis=0)) - 1
+    width, height = np.ceil(np.ptp(outline, axis=0)).astype(int) + 3
+    inside = np.zeros((height, width), np.uint8)
+    cv2.fillPoly(inside, [np.round(outline - corner).astype(np.int32)], 1)
+    depth = cv2.distanceTransform(inside, cv2.DIST_L2, 5)
+    row, column = np.unravel_index(int(np.argmax(depth)), depth.shape)
+    return np.asarray(np.array([column, row], float) + corner)

@@ -6,7 +6,7 @@ Pictures are (h, w, 3) uint8 RGB and are drawn into; points are (x, y) px.
 import cv2
 import numpy as np
 
-from grader.arrays import ByteArray, FloatArray
+from grader.arrays import ByteArray, FloatArray, MaskArray
 
 Colour = tuple[int, int, int]
 
@@ -52,20 +52,24 @@ def dashes(picture: ByteArray, outline: FloatArray, colour: Colour, width: int, 
 
 def hatch(picture: ByteArray, area: FloatArray, colour: Colour, *, gap_px: int = 11, width: int = 3) -> None:
     """Slanting lines with a dark rim inside the polygon `area`."""
-    left, top = np.floor(area.min(axis=0)).astype(int)
-    right, bottom = np.ceil(area.max(axis=0)).astype(int) + 1
-    left, top = max(left, 0), max(top, 0)
-    part = picture[top:bottom, left:right]
-    if part.size == 0:
+    inside = np.zeros(picture.shape[:2], np.uint8)
+    cv2.fillPoly(inside, [_fixed(area)], 255, cv2.LINE_8, _FINE_BITS)
+    hatch_mask(picture, inside > 0, colour, gap_px=gap_px, width=width)
+
+
+def hatch_mask(picture: ByteArray, inside: MaskArray, colour: Colour, *, gap_px: int = 11, width: int = 3) -> None:
+    """Slanting lines with a dark rim where `inside` (h, w) is True."""
+    rows, columns = np.flatnonzero(inside.any(axis=1)), np.flatnonzero(inside.any(axis=0))
+    if not len(rows):
         return
-    inside = np.zeros(part.shape[:2], np.uint8)
-    cv2.fillPoly(inside, [_fixed(area - (left, top))], 255, cv2.LINE_8, _FINE_BITS)
+    box = slice(int(rows[0]), int(rows[-1]) + 1), slice(int(columns[0]), int(columns[-1]) + 1)
+    part = picture[box]
     lined = part.copy()
     height, reach = part.shape[0], part.shape[0] + part.shape[1]
     for ink, thick in ((BLACK, width + 3), (colour, width)):
         for start in range(0, reach, gap_px):
             cv2.line(lined, (start, 0), (start - height, height), ink, thick, cv2.LINE_AA)
-    part[inside > 0] = lined[inside > 0]
+    part[inside[box]] = lined[inside[box]]
 
 
 def text_size(text: str, height_px: int, *, weight: int = BOLD) -> tuple[int, int]:

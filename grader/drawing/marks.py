@@ -32,12 +32,12 @@ class Mark(Enum):
         return self.value[1]
 
 
-_TELLS_NOTHING_BAD = FryFlag.SPLIT_FROM_NEIGHBOUR
+NOTHING_BAD = FryFlag.SPLIT_FROM_NEIGHBOUR
 
 
 def doubtful(fry: Fry) -> bool:
     """Something about this fry could not be seen or trusted; a clean split from a neighbour is no such thing."""
-    return bool(fry.flags & ~_TELLS_NOTHING_BAD)
+    return bool(fry.flags & ~NOTHING_BAD)
 
 
 def marks_of(fry: Fry, standard: Standard) -> tuple[Mark, ...]:

@@ -49,7 +49,7 @@ def test_the_card_is_outlined_where_it_is_in_the_picture_but_the_fries_come_firs
 
 
 def test_the_outline_lies_on_the_fry() -> None:
-    """White where the fry's edge is and the photo's own colour beside it: the view's shift and scale are right, to 2 px of the photo."""
+    """White where the fry's edge is, the photo's own colour beside it: shift and scale are right, to 2 px of it."""
     plate = made_up.plate()
     photo, pixels = made_up.photo(), np.full((made_up.HEIGHT_PX, made_up.WIDTH_PX, 3), (90, 90, 95), np.uint8)
     pixels[plate.labels == 1] = (214, 160, 80)
