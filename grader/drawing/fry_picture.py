@@ -6,7 +6,7 @@ import numpy as np
 from grader.arrays import ByteArray, FloatArray, LabelArray, MaskArray
 from grader.card.plane import px_per_mm
 from grader.drawing.fry_lines import POINTED_OUT, draw_lines, fry_texts, placed, strip_area, write_label
-from grader.drawing.ink import BLACK, WHITE, along, dashes, hatch_mask, stroke
+from grader.drawing.ink import BLACK, WHITE, along, dashes, hatch_mask, line_length, stroke
 from grader.drawing.plate_picture import plate_fries
 from grader.drawing.view import View, view_of
 from grader.fries.model import Fry, FryFlag
@@ -15,7 +15,7 @@ from grader.standard.model import Standard
 
 WIDTH_PX = 900
 _MEETING_PX = 5
-"""So near an outline (photo px), another fry or the photo's edge counts as met."""
+"""So near its outline (photo px) another fry, or the photo's edge, counts as met."""
 _BEAD_PX, _BEAD_GAP_PX = 9, 26
 _AROUND = 0.3
 
@@ -41,7 +41,8 @@ def draw_fry(graded: GradedPhoto, number: int, standard: Standard) -> ByteArray 
     if FryFlag.ODD_SHAPE in fry.flags and graded.sheet is not None:
         width_px = standard.cut.width_mm * px_per_mm(graded.sheet) * view.scale
         dashes(picture, strip_area(view.shown(fry.centreline_px), width_px), WHITE, 4, dash_px=12)
-    for bead in _beads(view.shown(fry.outline_px), _meeting(fry.outline_px, graded.plate.labels, number)):
+    beads_px = _spaced(fry.outline_px, _BEAD_GAP_PX / view.scale)
+    for bead in view.shown(beads_px[_meeting(beads_px, graded.plate.labels, number)]):
         _draw_bead(picture, bead)
     return picture
 
@@ -67,26 +68,23 @@ def _shown_mask(mask: MaskArray, view: View) -> MaskArray:
     return np.asarray(cv2.resize(mask.astype(np.uint8), size, interpolation=cv2.INTER_NEAREST) > 0)
 
 
-def _meeting(outline_px: FloatArray, labels: LabelArray, number: int) -> MaskArray:
-    """(k,) which points of an outline lie near another fry or the photo's edge."""
+def _spaced(outline_px: FloatArray, gap_px: float) -> FloatArray:
+    """(n, 2) places along a closed outline, evenly spaced."""
+    closed = np.concatenate([outline_px, outline_px[:1]])
+    return along(closed, np.arange(0, line_length(closed), gap_px))
+
+
+def _meeting(places_px: FloatArray, labels: LabelArray, number: int) -> MaskArray:
+    """(k,) which places on a fry's outline lie near another fry or the photo's edge."""
     height, width = labels.shape
-    meets = np.zeros(len(outline_px), bool)
+    meets = np.zeros(len(places_px), bool)
     for dx in (-_MEETING_PX, 0, _MEETING_PX):
         for dy in (-_MEETING_PX, 0, _MEETING_PX):
-            x, y = np.round(outline_px + np.array([dx, dy])).astype(int).T
+            x, y = np.round(places_px + np.array([dx, dy])).astype(int).T
             outside = (x < 0) | (y < 0) | (x >= width) | (y >= height)
             there = labels[np.clip(y, 0, height - 1), np.clip(x, 0, width - 1)]
             meets |= outside | ((there > 0) & (there != number))
     return meets
-
-
-def _beads(outline: FloatArray, meets: MaskArray) -> FloatArray:
-    """(n, 2) places along an outline, evenly spaced, where it meets something."""
-    closed = np.concatenate([outline, outline[:1]])
-    reached = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(closed, axis=0).T))))
-    at = np.arange(0, reached[-1], _BEAD_GAP_PX)
-    nearest = np.minimum(np.searchsorted(reached, at), len(outline) - 1)
-    return along(closed, at)[meets[nearest]]
 
 
 def _draw_bead(picture: ByteArray, centre: FloatArray) -> None:
