@@ -29,7 +29,7 @@ from grader.colour.gates import fry_findings, gravest_first, refuse_hopeless, sh
 from grader.decision import judge_batch, judge_plate
 from grader.decision.model import Verdict
 from grader.errors import CardUnusable, Finding, PhotoRefused
-from grader.fries import Fry, Plate, bare_spots, find_fries
+from grader.fries import Fry, Laid, Plate, bare_spots, find_fries
 from grader.fries.mends import Mend
 from grader.photo import (
     Photo,
@@ -44,7 +44,7 @@ from grader.photo import (
 from grader.standard.model import Standard
 from grader.trueness import Standing, Study, newest_for, standing_of, weakest
 
-METHOD_VERSION = "1"
+METHOD_VERSION = "2"
 
 Progress = Callable[[float, str], None]
 """Called with the share done (0 to 1) and what is being done, in words."""
@@ -215,14 +215,7 @@ def _grade(
     found = sheet_findings(samples, colour, numbers=numbers, measured=card.measured)
     refuse_hopeless(found)
     tell(0.4, "finding and measuring the fries")
-    plate = find_fries(
-        photo.pixels,
-        sheet,
-        samples,
-        colour,
-        cut_width_mm=standard.cut.width_mm,
-        plate_height_mm=standard.plate_height_above_card_mm,
-    )
+    plate = find_fries(photo.pixels, sheet, samples, colour, laid_by(standard))
     if plate.fries:
         check_fries_exposure(exposure(photo.pixels[plate.labels > 0]))
     found = gravest_first([*found, *_at_fries(photo, sheet, samples, colour, plate), find_flash(photo)])
@@ -242,6 +235,15 @@ def _grade(
         values=card.values,
         standing=_standing(card, studies, known),
         colour=colour,
+    )
+
+
+def laid_by(standard: Standard) -> Laid:
+    """What a house standard says of the fries on a plate."""
+    return Laid(
+        cut_width_mm=standard.cut.width_mm,
+        plate_height_mm=standard.plate_height_above_card_mm,
+        matt=standard.surface == "matt",
     )
 
 

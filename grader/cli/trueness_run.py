@@ -138,7 +138,7 @@ def run_study(
             said.append((planned.name, "There is no such photo."))
             continue
         progress = None if on_photo is None else on_photo(planned)
-        graded = grade_file(path, standard=_at_height(standard, planned), known=known, progress=progress)
+        graded = grade_file(path, standard=_of_kit(standard, planned), known=known, progress=progress)
         _write_picture(folder / PICTURES, planned, graded, standard)
         words = _unusable(kit, graded, values)
         if words:
@@ -155,9 +155,10 @@ def run_study(
     return StudyRun(study=study, said=tuple(said))
 
 
-def _at_height(standard: Standard, planned: PlannedPhoto) -> Standard:
-    """The house's standard for pieces that lie so much higher; the method is told, as it is of any plate's height."""
-    return replace(standard, plate_height_above_card_mm=standard.plate_height_above_card_mm + planned.raised_mm)
+def _of_kit(standard: Standard, planned: PlannedPhoto) -> Standard:
+    """The house's standard for a kit's pieces: matt, and so much higher, as the method is told of any plate."""
+    height_mm = standard.plate_height_above_card_mm + planned.raised_mm
+    return replace(standard, surface="matt", plate_height_above_card_mm=height_mm)
 
 
 def _unusable(kit: Kit, graded: GradedPhoto, values: CardValues | None) -> str:
@@ -190,7 +191,7 @@ def _other_card(kit: Kit, graded: GradedPhoto, values: CardValues | None) -> str
 def _compared(kit: Kit, planned: PlannedPhoto, graded: GradedPhoto, standard: Standard) -> SeenPhoto:
     if graded.plate is None or graded.sheet is None:
         raise AssertionError(planned.name)  # such a photo is not usable
-    height_mm = _at_height(standard, planned).plate_height_above_card_mm if graded.sheet.layout.kind == "card" else 0.0
+    height_mm = _of_kit(standard, planned).plate_height_above_card_mm if graded.sheet.layout.kind == "card" else 0.0
     return compare_photo(planned, kit.pieces, graded.plate, graded.sheet, height_mm=height_mm, sha256=graded.sha256)
 
 

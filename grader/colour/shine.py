@@ -34,6 +34,10 @@ class Shine:
     u: float
 
 
+MATT = Shine(share=0.0, u=0.01)
+"""A matt piece mirrors about as much as the matt sheet does, which the haze already holds. The doubt is a house choice."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShineSigns:
     """What tells the shine of a plate, see above: a share of white, with haze put back, and the mean `y_with_red`."""

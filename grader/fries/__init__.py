@@ -1,7 +1,7 @@
 """Where each fry is, and what it measures."""
 
 from grader.fries.bare_surfaces import bare_spots
-from grader.fries.finding import find_fries
+from grader.fries.finding import Laid, find_fries
 from grader.fries.model import FLAG_WORDS, Colour, Fry, FryFlag, Measured, Plate
 
-__all__ = ["FLAG_WORDS", "Colour", "Fry", "FryFlag", "Measured", "Plate", "bare_spots", "find_fries"]
+__all__ = ["FLAG_WORDS", "Colour", "Fry", "FryFlag", "Laid", "Measured", "Plate", "bare_spots", "find_fries"]

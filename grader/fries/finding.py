@@ -1,5 +1,7 @@
 """The room's front door: the fries of a photo, each found and measured."""
 
+from dataclasses import dataclass
+
 import cv2
 import numpy as np
 
@@ -29,14 +31,31 @@ LEAST_FRY_MM2 = 45.0
 """Less shows of a crumb. What counts as a piece the house standard says, by length."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Laid:
+    """What the house says of the fries that lie there.
+
+    Attributes
+    ----------
+    cut_width_mm
+        The width that they were cut to.
+    plate_height_mm
+        How high the plate's inside stands over a card that lies beside it; a mat lies under the fries, and needs none.
+    matt
+        They were not fried: nothing on them shines.
+    """
+
+    cut_width_mm: float
+    plate_height_mm: float
+    matt: bool
+
+
 def find_fries(
     pixels: PixelArray,
     sheet: FoundSheet,
     samples: SheetSamples,
     colour: SheetColour,
-    *,
-    cut_width_mm: float,
-    plate_height_mm: float,
+    laid: Laid,
 ) -> Plate:
     """Find and measure the fries of a photo.
 
@@ -46,32 +65,31 @@ def find_fries(
         (h, w, 3) as `Photo` has them.
     sheet, samples, colour
         The card or mat in it, its patches, and what they say of the colours.
-    cut_width_mm
-        The width that the fries were cut to.
-    plate_height_mm
-        How high the plate's inside stands over a card that lies beside it; a mat lies under the fries, and needs none.
+    laid
+        What the house says of the fries.
     """
     usable = samples.patch_usable
     view = look(pixels, sheet, plain_matrix(samples.patch_rgb[usable], samples.patch_lab[usable]))
     foreground = find_foreground(view)
     heaped = _heaped(foreground)
-    small = group_pieces(cut_into_pieces(view, foreground), cut_width_mm=cut_width_mm)
+    small = group_pieces(cut_into_pieces(view, foreground), cut_width_mm=laid.cut_width_mm)
     scale = px_per_mm(sheet)
     labels = tidy_labels(full_labels(pixels, view, small), least_px=LEAST_FRY_MM2 * scale**2)
-    ground = ground_of(sheet, heaped=heaped, cut_width_mm=cut_width_mm, plate_height_mm=plate_height_mm)
+    ground = ground_of(sheet, laid, heaped=heaped)
     outlines = trace_outlines(labels, reach_px=TOUCHING_MM * scale)
     fries = measure_fries(pixels, labels, outlines, sheet.camera, colour, ground=ground)
     return Plate(fries=fries, labels=labels, heaped=heaped)
 
 
-def ground_of(sheet: FoundSheet, *, heaped: bool, cut_width_mm: float, plate_height_mm: float) -> Ground:
-    """Where and how the fries beside a card, or on a mat, lie; parameters as for `find_fries`."""
+def ground_of(sheet: FoundSheet, laid: Laid, *, heaped: bool) -> Ground:
+    """Where and how the fries beside a card, or on a mat, lie."""
     mat = sheet.layout.kind == "mat"
     return Ground(
-        height_mm=0.0 if mat else plate_height_mm,
+        height_mm=0.0 if mat else laid.plate_height_mm,
         height_u_mm=_MAT_HEIGHT_U_MM if mat else _CARD_HEIGHT_U_MM,
         heaped=heaped,
-        cut_width_mm=cut_width_mm,
+        cut_width_mm=laid.cut_width_mm,
+        matt=laid.matt,
     )
 
 

@@ -11,7 +11,7 @@ from grader.colour.flesh import FleshSample, sample_flesh
 from grader.colour.fry_colour import flesh_lab, mean_flesh_lab
 from grader.colour.light import light_at
 from grader.colour.sheet import SheetColour
-from grader.colour.shine import Shine, plate_shine
+from grader.colour.shine import MATT, Shine, plate_shine
 from grader.fries.appearance import Appearance, describe
 from grader.fries.field import make_field
 from grader.fries.geometry import StripGeometry, measure_strip
@@ -33,12 +33,13 @@ _CLIPPED_FROM = 0.02
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Ground:
-    """How high over the sheet the fries lie, and how sure that is; whether in a heap; how wide they were cut."""
+    """How high over the sheet the fries lie, and how sure that is; if in a heap; how wide they were cut; if matt."""
 
     height_mm: float
     height_u_mm: float
     heaped: bool
     cut_width_mm: float
+    matt: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -85,7 +86,7 @@ def measure_fries(
         u = float(np.mean(light_u)) if len(light_u) else 0.0
         seen.append(_Seen(number=number, outline=outline, strip=strip, pixels=drawn, light=light, light_u=u))
     plain = [_flesh(one, np.ones(len(one.pixels.rgb), bool), colour, ground) for one in seen]
-    shine = plate_shine([sample for sample in plain if sample is not None], colour.correction)
+    shine = MATT if ground.matt else plate_shine([one for one in plain if one is not None], colour.correction)
     return tuple(_measured(one, colour, shine, ground) for one in seen)
 
 

@@ -9,6 +9,7 @@ from typing import Literal
 from grader.arrays import FloatArray
 
 LengthIs = Literal["centreline", "straight"]
+Surface = Literal["oiled", "matt"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -126,13 +127,18 @@ class Limits:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Standard:
-    """One version of a house standard. `length_is` says which length its limits mean."""
+    """One version of a house standard.
+
+    `length_is` says which length its limits mean; `surface` what is graded: fried strips, which oil makes shine, or
+    matt ones (raw strips, painted pieces of known colour).
+    """
 
     schema_version: int
     name: str
     version: str
     note: str
     length_is: LengthIs
+    surface: Surface
     scale: ColourScale
     cut: Cut
     defects: Defects

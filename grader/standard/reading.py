@@ -7,7 +7,7 @@ from typing import cast, get_args
 from grader.colour.difference import ciede2000
 from grader.errors import DocumentFaulty, Fault
 from grader.standard.fields import Faults, Table
-from grader.standard.model import ColourScale, Cut, Defects, LengthIs, LengthShare, Limits, Standard, Step
+from grader.standard.model import ColourScale, Cut, Defects, LengthIs, LengthShare, Limits, Standard, Step, Surface
 from grader.standard.toml_lines import lines_of_fields
 
 SCHEMA_VERSION = 1
@@ -61,14 +61,15 @@ def _standard(content: dict[str, object], faults: Faults) -> Standard | None:
     name, version = top.text("name", at_most=_NAME), top.text("version", at_most=_NAME)
     note = top.text("note", at_most=_NOTE, may_be_empty=True)
     length_is = top.choice("length_is", get_args(LengthIs))
+    surface = top.choice("surface", get_args(Surface))
     height = top.number("plate_height_above_card_mm", -50, 50, unit="mm")
     scale, cut = _scale(top.table("scale")), _cut(top.table("cut"))
     defects = _defects(top.table("defects"), cut)
     limits = _limits(top.table("limits"))
     top.close()
     if (
-        schema_version is None or name is None or version is None or note is None or length_is is None or height is None
-        or scale is None or cut is None or defects is None or limits is None
+        schema_version is None or name is None or version is None or note is None or length_is is None
+        or surface is None or height is None or scale is None or cut is None or defects is None or limits is None
     ):  # fmt: skip
         return None
     return Standard(
@@ -77,6 +78,7 @@ def _standard(content: dict[str, object], faults: Faults) -> Standard | None:
         version=version,
         note=note,
         length_is=cast("LengthIs", length_is),
+        surface=cast("Surface", surface),
         scale=scale,
         cut=cut,
         defects=defects,

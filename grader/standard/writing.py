@@ -18,7 +18,7 @@ def write_standard(standard: Standard) -> str:
 
 def _lines(standard: Standard) -> Iterator[str]:
     yield _HEAD
-    for key in ("schema_version", "name", "version", "note", "length_is", "plate_height_above_card_mm"):
+    for key in ("schema_version", "name", "version", "note", "length_is", "surface", "plate_height_above_card_mm"):
         yield toml_entry(key, getattr(standard, key))
     scale = standard.scale
     yield "\n[scale]"

@@ -65,6 +65,7 @@ def made_up_grading(
         assert callable(progress)
         progress(0.5, "finding the fries")
         planned = next(photo for photo in KIT.photos if photo.name == path.stem)
+        assert standard.surface == "matt"
         heights.append(standard.plate_height_above_card_mm)
         graded = graded_photo(KIT, planned, rng)
         return change[planned.name](graded) if planned.name in change else graded

@@ -63,7 +63,7 @@ def measured(
         trace_outlines(labels, reach_px=4),
         camera_of(seen_by),
         exact_colour(),
-        ground=Ground(height_mm=0.0, height_u_mm=0.2, heaped=heaped, cut_width_mm=CUT_MM),
+        ground=Ground(height_mm=0.0, height_u_mm=0.2, heaped=heaped, cut_width_mm=CUT_MM, matt=False),
     )
 
 

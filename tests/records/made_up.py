@@ -24,6 +24,7 @@ def standard() -> Standard:
         version="1",
         note="invented",
         length_is="centreline",
+        surface="oiled",
         scale=ColourScale(
             steps=(
                 Step(name="pale", lab=(75.0, -2.0, 25.0)),

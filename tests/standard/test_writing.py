@@ -71,6 +71,7 @@ def standards(draw: st.DrawFn) -> Standard:
         version=draw(TEXT),
         note=draw(st.text(st.characters(exclude_categories=["Cs"]), max_size=200)),
         length_is=draw(st.sampled_from(("centreline", "straight"))),
+        surface=draw(st.sampled_from(("oiled", "matt"))),
         scale=draw(scales()),
         cut=cut,
         defects=defects,
