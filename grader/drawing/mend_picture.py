@@ -30,6 +30,14 @@ class MendPicture:
     picture: ByteArray
     view: View
 
+    def outline(self, fry: Fry) -> FloatArray:
+        """(k, 2) a fry's outline, picture px."""
+        return self.view.shown(fry.outline_px)
+
+    def place(self, point: PointPx) -> FloatArray:
+        """(2,) a point of the photo, picture px."""
+        return self.view.shown(np.array(point))
+
     def in_photo(self, across: float, down: float) -> PointPx:
         """The point of the photo that was tapped, from shares (0 to 1) of the picture's width and height."""
         point = np.array([across * self.view.width_px - 0.5, down * self.view.height_px - 0.5])

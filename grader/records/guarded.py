@@ -9,6 +9,7 @@ import numpy as np
 
 from grader.arrays import frozen
 from grader.card_values import KnownValues
+from grader.fries import Plate
 from grader.grading import METHOD_VERSION, GradedPhoto, Progress, Reason, grade_photo
 from grader.standard.model import Standard
 from grader.trueness import Study
@@ -52,7 +53,14 @@ def grade_guarded(
 
 def without_pixels(graded: GradedPhoto) -> GradedPhoto:
     """The same findings without photo and labels: what is kept of many photos must not hold 60 MB each."""
-    plate = graded.plate
-    if plate is not None:
-        plate = replace(plate, labels=frozen(np.zeros((0, 0), np.uint16)))
-    return replace(graded, photo=None, plate=plate)
+    mending = graded.mending
+    return replace(
+        graded,
+        photo=None,
+        plate=None if graded.plate is None else _without_labels(graded.plate),
+        mending=None if mending is None else replace(mending, plate=_without_labels(mending.plate)),
+    )
+
+
+def _without_labels(plate: Plate) -> Plate:
+    return replace(plate, labels=frozen(np.zeros((0, 0), np.uint16)))

@@ -1,7 +1,8 @@
 """What was read from one photo, as the files that other programs take: NAME.json and NAME.labels.png.
 
 NAME.json holds per fry the measured numbers, each with its standard uncertainty (k = 1) beside it under the same name
-plus `_u`; what carries no stated uncertainty stands apart under `indications`. null means: can't be measured.
+plus `_u`; what carries no stated uncertainty stands apart under `indications`. null means: can't be measured. Where a
+person mended the plate, fries and verdict are the mended ones, and `mending` holds what was done and both as they were.
 """
 
 import json
@@ -13,12 +14,14 @@ from typing import Any
 import cv2
 import numpy as np
 
-from grader.arrays import LabelArray
+from grader.arrays import LabelArray, frozen
 from grader.card_values import CardValues
 from grader.decision.model import LimitDecision, Verdict
 from grader.errors import GraderError
+from grader.fries.mends import signers
 from grader.fries.model import Fry, FryFlag, Measured
 from grader.grading import GradedPhoto
+from grader.records.mends import mend_record
 from grader.records.naming import LABELS, READINGS
 from grader.records.scale_words import fry_place
 from grader.records.whole_files import write_whole
@@ -144,6 +147,21 @@ def reasons_record(graded: GradedPhoto) -> list[Json]:
     return [{"code": r.code, "message": r.message, "hint": r.hint} for r in graded.reasons]
 
 
+def mending_record(graded: GradedPhoto, *, standard: Standard) -> Json | None:
+    """What a person mended, and fries and verdict as they were without; null where nothing was mended."""
+    mending = graded.mending
+    if mending is None:
+        return None
+    return {
+        "by": list(signers(mending.mends)),
+        "mends": [mend_record(mend) for mend in mending.mends],
+        "without": {
+            "fries": [_fry(fry, standard.scale) for fry in mending.plate.fries],
+            "verdict": verdict_record(mending.verdict),
+        },
+    }
+
+
 def card_record(graded: GradedPhoto) -> Json:
     """Which card lies in a photo, and whose colours it was given: null where it is not known."""
     return {
@@ -231,6 +249,7 @@ def photo_record(graded: GradedPhoto, *, standard: Standard) -> Json:
         "heaped": None if plate is None else plate.heaped,
         "standard": standard_record(standard),
         "verdict": verdict_record(graded.verdict),
+        "mending": mending_record(graded, standard=standard),
         "standing": standing_record(graded.standing),
         "picture": _photo_facts(graded),
         "sheet": _sheet_facts(graded),
@@ -265,6 +284,14 @@ def labels_png(labels: LabelArray) -> bytes:
         raise GraderError("The labels could not be written as PNG.", hint="Report this with the photo, please.")
     packed: bytes = data.tobytes()
     return packed
+
+
+def labels_from_png(data: bytes) -> LabelArray:
+    """(h, w) labels from what `labels_png` made of them."""
+    labels = cv2.imdecode(np.frombuffer(data, np.uint8), cv2.IMREAD_UNCHANGED)
+    if labels is None:
+        raise GraderError("The labels could not be read again.", hint="Load the page again, please.")
+    return frozen(np.asarray(labels, np.uint16))
 
 
 def write_readings(folder: Path, stem: str, graded: GradedPhoto, *, standard: Standard) -> tuple[Path, ...]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from grader.decision.model import Verdict
+from grader.fries.mends import made
 from grader.fries.model import Fry, Measured
 from grader.grading import METHOD_VERSION, GradedPhoto
 from grader.records.naming import FRIES, SUMMARY
@@ -16,6 +17,7 @@ from grader.records.readings import (
     card_record,
     flag_names,
     json_bytes,
+    mending_record,
     number,
     reasons_record,
     standard_record,
@@ -57,6 +59,7 @@ COLUMNS = (
     "largest_spot_mm",
     "skin_share",
     "flags",
+    "mended_by",
 )
 
 
@@ -71,11 +74,15 @@ class PhotoEntry:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class BatchEntry:
-    """One batch of a run and the verdict over all its photos, None where none could be judged."""
+    """One batch of a run and the verdict over all its photos, None where none could be judged.
+
+    `unmended_verdict` is that over the plates as they were found, None where nobody mended any.
+    """
 
     name: str
     photos: tuple[PhotoEntry, ...]
     verdict: Verdict | None
+    unmended_verdict: Verdict | None = None
 
     @property
     def standing(self) -> Standing | None:
@@ -83,7 +90,7 @@ class BatchEntry:
         return weakest(photo.graded.standing for photo in self.photos)
 
 
-def _photo(entry: PhotoEntry) -> Json:
+def _photo(entry: PhotoEntry, *, standard: Standard) -> Json:
     graded = entry.graded
     return {
         "name": entry.stem,
@@ -95,6 +102,7 @@ def _photo(entry: PhotoEntry) -> Json:
         "card": card_record(graded),
         "fries": 0 if graded.plate is None else len(graded.plate.fries),
         "outcome": None if graded.verdict is None else graded.verdict.outcome.value,
+        "mending": mending_record(graded, standard=standard),
     }
 
 
@@ -109,8 +117,9 @@ def summary_record(batches: Iterable[BatchEntry], *, standard: Standard) -> Json
                 "name": batch.name,
                 "outcome": None if batch.verdict is None else batch.verdict.outcome.value,
                 "verdict": verdict_record(batch.verdict),
+                "unmended_verdict": verdict_record(batch.unmended_verdict),
                 "standing": standing_record(batch.standing),
-                "photos": [_photo(entry) for entry in batch.photos],
+                "photos": [_photo(entry, standard=standard) for entry in batch.photos],
             }
             for batch in batches
         ],
@@ -139,8 +148,8 @@ def _place(fry: Fry, scale: ColourScale) -> tuple[Cell, Cell, Cell]:
     return (None, None, None) if place is None else (number(place.steps), number(place.steps_u), place.step_name)
 
 
-def fry_row(batch: str, photo: str, fry: Fry, scale: ColourScale) -> tuple[Cell, ...]:
-    """One fry as the cells of `COLUMNS`; an empty cell means that it can't be measured."""
+def fry_row(batch: str, photo: str, fry: Fry, scale: ColourScale, *, mended_by: str = "") -> tuple[Cell, ...]:
+    """One fry as the cells of `COLUMNS`; an empty cell means that it can't be measured, or that nobody mended it."""
     return (
         batch,
         photo,
@@ -158,7 +167,15 @@ def fry_row(batch: str, photo: str, fry: Fry, scale: ColourScale) -> tuple[Cell,
         number(max(fry.spots_mm, default=None)),
         number(fry.skin_share),
         " ".join(flag_names(fry.flags)),
+        mended_by,
     )
+
+
+def _rows(batch: str, graded: GradedPhoto, scale: ColourScale) -> Iterable[tuple[Cell, ...]]:
+    mends = () if graded.mending is None else graded.mending.mends
+    makers = {number: mend.by for mend in mends for number in made(mend)}
+    for fry in () if graded.plate is None else graded.plate.fries:
+        yield fry_row(batch, graded.name, fry, scale, mended_by=makers.get(fry.number, ""))
 
 
 def fries_csv(batches: Iterable[BatchEntry], *, standard: Standard) -> bytes:
@@ -168,8 +185,8 @@ def fries_csv(batches: Iterable[BatchEntry], *, standard: Standard) -> bytes:
     writer.writerow(COLUMNS)
     for batch in batches:
         for entry in batch.photos:
-            for fry in entry.graded.plate.fries if entry.graded.plate is not None else ():
-                writer.writerow([inert(cell) for cell in fry_row(batch.name, entry.graded.name, fry, standard.scale)])
+            for row in _rows(batch.name, entry.graded, standard.scale):
+                writer.writerow([inert(cell) for cell in row])
     return text.getvalue().encode("utf-8-sig")
 
 

@@ -4,8 +4,11 @@ from tests.records import made_up
 
 
 def batch() -> SeenBatch:
-    photos = (SeenPhoto(graded=made_up.graded(), picture=b""), SeenPhoto(graded=made_up.refused(), picture=None))
-    return SeenBatch(photos=photos, standard=made_up.standard(), verdict=made_up.verdict())
+    photos = (
+        SeenPhoto(key="1", graded=made_up.graded(), picture=b"", labels=None),
+        SeenPhoto(key="2", graded=made_up.refused(), picture=None, labels=None),
+    )
+    return SeenBatch(photos=photos, files=(b"", b""), standard=made_up.standard(), verdict=made_up.verdict())
 
 
 def test_a_row_a_fry_with_what_was_noted() -> None:

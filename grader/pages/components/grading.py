@@ -1,9 +1,8 @@
 """Grading for the page: each photo once, one at a time on this machine, with its progress shown."""
 
 import hashlib
-from collections import OrderedDict
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from threading import Lock
 
 import streamlit as st
@@ -11,37 +10,71 @@ import streamlit as st
 from grader.card_values import KnownValues, write_values
 from grader.decision.model import Verdict
 from grader.drawing import draw_plate, picture_jpeg
+from grader.fries.mends import Mend
 from grader.grading import METHOD_VERSION, GradedPhoto, Progress, judge_photos
+from grader.mending import mend_photo, unmended
 from grader.pages.components.choosing import Photos
+from grader.pages.components.recent import Recent
+from grader.photo import read_photo
 from grader.records.guarded import grade_guarded, without_pixels
 from grader.records.house import kept_studies, known_today
+from grader.records.readings import labels_from_png, labels_png
 from grader.standard import write_standard
 from grader.standard.model import Standard
 from grader.trueness import Standing, Study, weakest, write_study
 
 KEPT_PHOTOS = 64
+_KEPT_WHOLE = 3
+"""Photos kept with their pixels, of those that somebody looks at closely; each takes some 60 MB."""
+
+Mends = tuple[Mend, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class SeenPhoto:
-    """One photo graded: the findings without pixels, and the annotated picture (None where it could not be read)."""
+    """One photo graded.
 
+    Attributes
+    ----------
+    key
+        Names it among all photos, names and standards.
+    graded
+        The findings, mended or not, without pixels.
+    picture
+        Annotated; None where the photo could not be read.
+    labels
+        PNG: which pixel is which fry, before any mends; None where it was refused.
+    """
+
+    key: str
     graded: GradedPhoto
     picture: bytes | None
+    labels: bytes | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class SeenBatch:
-    """A batch for the page; `verdict` is None where no photo could be judged."""
+    """A batch for the page.
+
+    `verdict` is None where no photo could be judged; `files` are the photos' own bytes in the same order;
+    `unmended_verdict` is that without mends, None where nothing was mended.
+    """
 
     photos: tuple[SeenPhoto, ...]
+    files: tuple[bytes, ...]
     standard: Standard
     verdict: Verdict | None
+    unmended_verdict: Verdict | None = None
 
     @property
     def standing(self) -> Standing | None:
         """What the verdict may claim: no more than the weakest of its photos."""
         return weakest(one.graded.standing for one in self.photos)
+
+    @property
+    def mends(self) -> Mends:
+        """All mends of all its plates."""
+        return tuple(mend for one in self.photos if one.graded.mending for mend in one.graded.mending.mends)
 
 
 class Grader:
@@ -51,8 +84,9 @@ class Grader:
     """
 
     def __init__(self, kept: int = KEPT_PHOTOS) -> None:
-        self._kept = kept
-        self._seen: OrderedDict[str, SeenPhoto] = OrderedDict()
+        self._seen: Recent[str, SeenPhoto] = Recent(kept)
+        self._mended: Recent[tuple[str, Mends], SeenPhoto] = Recent(kept)
+        self._whole: Recent[tuple[str, Mends], GradedPhoto] = Recent(_KEPT_WHOLE)
         self._lock = Lock()
 
     def grade(
@@ -67,18 +101,57 @@ class Grader:
     ) -> SeenPhoto:
         """Grade one photo, or recall it."""
         key = _key(name, data, standard, known, studies)
+
+        def grade() -> SeenPhoto:
+            graded = grade_guarded(data, name=name, standard=standard, known=known, studies=studies, progress=progress)
+            return _seen(
+                key, graded, standard, labels=None if graded.plate is None else labels_png(graded.plate.labels)
+            )
+
         with self._lock:
-            if key not in self._seen:
-                graded = grade_guarded(
-                    data, name=name, standard=standard, known=known, studies=studies, progress=progress
-                )
-                picture = draw_plate(graded, standard)
-                packed = None if picture is None else picture_jpeg(picture)
-                self._seen[key] = SeenPhoto(graded=without_pixels(graded), picture=packed)
-            self._seen.move_to_end(key)
-            while len(self._seen) > self._kept:
-                self._seen.popitem(last=False)
-            return self._seen[key]
+            return self._seen.recall(key, grade)
+
+    def mend(self, seen: SeenPhoto, data: bytes, standard: Standard, mends: Mends) -> SeenPhoto:
+        """A photo that `grade` gave, with mends; without any, as it was found.
+
+        Raises
+        ------
+        DocumentFaulty
+            The mends contradict the plate or each other.
+        """
+        with self._lock:
+            return self._mended.recall(
+                (seen.key, mends),
+                lambda: _seen(seen.key, self._with_pixels(seen, data, standard, mends), standard, labels=seen.labels),
+            )
+
+    def whole(self, seen: SeenPhoto, data: bytes, standard: Standard) -> GradedPhoto:
+        """A photo that `grade` or `mend` gave, with its pixels and labels; `data` are its bytes."""
+        mending = seen.graded.mending
+        with self._lock:
+            return self._with_pixels(seen, data, standard, () if mending is None else mending.mends)
+
+    def _with_pixels(self, seen: SeenPhoto, data: bytes, standard: Standard, mends: Mends) -> GradedPhoto:
+        if mends:
+            return self._whole.recall(
+                (seen.key, mends),
+                lambda: mend_photo(self._with_pixels(seen, data, standard, ()), mends, standard=standard),
+            )
+        return self._whole.recall((seen.key, ()), lambda: _read_again(seen, data))
+
+
+def _seen(key: str, graded: GradedPhoto, standard: Standard, *, labels: bytes | None) -> SeenPhoto:
+    picture = draw_plate(graded, standard)
+    packed = None if picture is None else picture_jpeg(picture)
+    return SeenPhoto(key=key, graded=without_pixels(graded), picture=packed, labels=labels)
+
+
+def _read_again(seen: SeenPhoto, data: bytes) -> GradedPhoto:
+    found = unmended(seen.graded)
+    if found.plate is None or seen.labels is None:
+        return found
+    plate = replace(found.plate, labels=labels_from_png(seen.labels))
+    return replace(found, photo=read_photo(data, name=found.name), plate=plate)
 
 
 def _key(name: str, data: bytes, standard: Standard, known: KnownValues | None, studies: Sequence[Study]) -> str:
@@ -97,7 +170,7 @@ def grader() -> Grader:
 
 
 def grade_batch(photos: Photos, standard: Standard) -> SeenBatch:
-    """Grade all photos with a bar that says what is being done, and judge the batch over them."""
+    """Grade all photos with a bar that says what is being done, mend what people mended, and judge the batch."""
     known, studies = known_today(), kept_studies()
     bar = st.progress(0.0, text="Waiting for its turn")
     seen = []
@@ -107,7 +180,27 @@ def grade_batch(photos: Photos, standard: Standard) -> SeenBatch:
             done = min(max((turn + share) / len(photos), 0.0), 1.0)
             bar.progress(done, text=f"Photo {turn + 1} of {len(photos)}: {doing}")
 
-        seen.append(grader().grade(name, data, standard, tell, known=known, studies=studies))
+        found = grader().grade(name, data, standard, tell, known=known, studies=studies)
+        mends = kept_mends(found.key)
+        seen.append(grader().mend(found, data, standard, mends) if mends else found)
     bar.empty()
-    verdict = judge_photos([one.graded for one in seen], standard)
-    return SeenBatch(photos=tuple(seen), standard=standard, verdict=verdict)
+    judged = [one.graded for one in seen]
+    mended = any(one.mending for one in judged)
+    return SeenBatch(
+        photos=tuple(seen),
+        files=tuple(data for _, data in photos),
+        standard=standard,
+        verdict=judge_photos(judged, standard),
+        unmended_verdict=judge_photos([unmended(one) for one in judged], standard) if mended else None,
+    )
+
+
+def kept_mends(key: str) -> Mends:
+    """What was mended on a photo since this page was opened; nothing is kept beyond that."""
+    kept: dict[str, Mends] = st.session_state.setdefault("mends", {})
+    return kept.get(key, ())
+
+
+def keep_mends(key: str, mends: Mends) -> None:
+    """From the next run of the page on these mends count for a photo."""
+    st.session_state.setdefault("mends", {})[key] = mends

@@ -3,7 +3,7 @@
 import streamlit as st
 
 from grader.card_values import card_words
-from grader.pages.components import colour_chart, length_chart, tables, verdicts
+from grader.pages.components import closer, colour_chart, length_chart, mending, tables, verdicts
 from grader.pages.components.grading import SeenBatch, SeenPhoto
 from grader.pages.components.plain_words import literal
 
@@ -13,6 +13,8 @@ ALONE = ". The picture's own verdict is on this plate alone; the batch's, over a
 def show_verdict(batch: SeenBatch) -> None:
     """What came out, and which photos must be taken again."""
     verdicts.show_band(batch.verdict, batch.standing)
+    if batch.mends:
+        verdicts.show_with_and_without(batch.verdict, batch.unmended_verdict, batch.mends)
     refused = [one for one in batch.photos if one.graded.refused]
     if refused:
         _show_refused(refused, some_judged=batch.verdict is not None)
@@ -22,13 +24,12 @@ def show_details(batch: SeenBatch) -> None:
     """What the verdict rests on, in the order in which a cook asks; nothing where there is no verdict."""
     if batch.verdict is None:
         return
-    judged = [one for one in batch.photos if not one.graded.refused]
-    _show_plates(judged)
+    _show_plates(batch)
     st.subheader("Limit by limit", anchor=False)
     verdicts.show_limits(batch.verdict)
     if batch.standing is not None:
         verdicts.show_claims(batch.standing)
-    fries = [fry for one in judged if one.graded.plate is not None for fry in one.graded.plate.fries]
+    fries = [fry for one in batch.photos if one.graded.plate is not None for fry in one.graded.plate.fries]
     st.subheader("Length", anchor=False)
     length_chart.show_lengths(fries, batch.standard)
     st.subheader("Colour", anchor=False)
@@ -52,18 +53,27 @@ def _show_refused(refused: list[SeenPhoto], *, some_judged: bool) -> None:
                     st.image(one.picture, alt=f"The refused photo {one.graded.name}", width="stretch")
 
 
-def _show_plates(judged: list[SeenPhoto]) -> None:
+def _show_plates(batch: SeenBatch) -> None:
+    judged = [(one, data) for one, data in zip(batch.photos, batch.files, strict=True) if not one.graded.refused]
     tabs = st.tabs([f"Plate {number + 1}" for number in range(len(judged))])
-    for tab, one in zip(tabs, judged, strict=True):
+    for tab, (one, data) in zip(tabs, judged, strict=True):
         with tab:
-            if one.picture is not None:
-                st.image(one.picture, alt=_plate_alt(one), width="stretch")
-            st.caption(literal(one.graded.name) + (ALONE if len(judged) > 1 else ""))
-            if one.graded.serial is not None:
-                st.caption(literal(card_words(one.graded.serial, one.graded.values)))
-            for reason in one.graded.reasons:
-                if not reason.quiet:
-                    st.caption(f"⚠ {literal(reason.message)} {literal(reason.hint)}")
+            _show_plate(one, alone=len(judged) == 1)
+            closer.show_fry(one, data, batch.standard)
+            mending.show_mending(one, data, batch.standard)
+
+
+def _show_plate(one: SeenPhoto, *, alone: bool) -> None:
+    if one.picture is not None:
+        st.image(one.picture, alt=_plate_alt(one), width="stretch")
+    st.caption(literal(one.graded.name) + ("" if alone else ALONE))
+    if one.graded.mending is not None:
+        verdicts.show_with_and_without(one.graded.verdict, one.graded.mending.verdict, one.graded.mending.mends)
+    if one.graded.serial is not None:
+        st.caption(literal(card_words(one.graded.serial, one.graded.values)))
+    for reason in one.graded.reasons:
+        if not reason.quiet:
+            st.caption(f"⚠ {literal(reason.message)} {literal(reason.hint)}")
 
 
 def _plate_alt(one: SeenPhoto) -> str:

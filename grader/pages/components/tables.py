@@ -50,7 +50,7 @@ def fry_frame(batch: SeenBatch) -> pd.DataFrame:
 def batch_entry(batch: SeenBatch) -> BatchEntry:
     """The batch as the records know it."""
     photos = tuple(PhotoEntry(stem=one.graded.name, source="page", graded=one.graded) for one in batch.photos)
-    return BatchEntry(name="batch", photos=photos, verdict=batch.verdict)
+    return BatchEntry(name="batch", photos=photos, verdict=batch.verdict, unmended_verdict=batch.unmended_verdict)
 
 
 def show(batch: SeenBatch) -> None:

@@ -1,6 +1,7 @@
 """A verdict on the page: word, shape and colour, the reasons that matter, then limit by limit."""
 
 from base64 import b64encode
+from collections.abc import Sequence
 from html import escape
 
 import streamlit as st
@@ -8,6 +9,7 @@ import streamlit as st
 from grader.decision import by_gravity
 from grader.decision.model import LimitDecision, Outcome, Verdict
 from grader.drawing.signs import SIGNS, sign_svg, spoken
+from grader.fries.mends import Mend, mend_words, signers
 from grader.pages.components.plain_words import literal
 from grader.trueness import Standing
 
@@ -42,6 +44,27 @@ def show_band(verdict: Verdict | None, standing: Standing | None) -> None:
         f'<div><div class="fg-word">{sign.word}</div><div class="fg-head">{escape(head)}</div>{lines}'
         f'<div class="fg-small">{escape(_counted(verdict))}</div>'
         f'<div class="fg-small">{escape("" if standing is None else standing.short)}</div></div></div>'
+    )
+
+
+def show_with_and_without(mended: Verdict | None, found: Verdict | None, mends: Sequence[Mend]) -> None:
+    """That and by whom something was mended, and the verdict with and without, side by side."""
+    done = "; ".join(mend_words(mend) for mend in mends)
+    by = ", ".join(signers(mends))
+    boxes = _half("With mending", mended) + _half("Without mending", found)
+    st.html(
+        f'<div class="fg-small"><b>Mended by {escape(by)}:</b> {escape(done)}.</div><div class="fg-both">{boxes}</div>'
+    )
+
+
+def _half(name: str, verdict: Verdict | None) -> str:
+    outcome = None if verdict is None else verdict.outcome
+    sign = SIGNS[outcome]
+    words = "" if verdict is None else spoken(verdict.headline, sign)
+    return (
+        f'<div class="fg-half" style="border-color: rgb{sign.ground}"><div class="fg-small">{name}</div>'
+        f'<div class="fg-outcome">{_sign(outcome, 26, on_light=True)}<b>{sign.word}</b></div>'
+        f'<div class="fg-small">{escape(words)}</div><div class="fg-small">{escape(_counted(verdict))}</div></div>'
     )
 
 

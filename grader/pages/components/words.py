@@ -19,6 +19,10 @@ _STYLE = """<style>
 .fg-word { font-size: 1.7rem; font-weight: 800; line-height: 1.1; letter-spacing: 0.02em; }
 .fg-head { font-size: 1.05rem; margin-top: 0.3rem; }
 .fg-small { font-size: 0.9rem; margin-top: 0.4rem; }
+.fg-both { display: grid; grid-template-columns: 1fr 1fr; gap: 0.6rem; margin: 0.6rem 0; }
+.fg-half { border: 1px solid; border-left-width: 6px; border-radius: 0.4rem; padding: 0.5rem 0.6rem; }
+.fg-half .fg-small { margin-top: 0.2rem; }
+.fg-outcome { display: flex; gap: 0.4rem; align-items: center; margin-top: 0.2rem; }
 .fg-limit { display: flex; gap: 0.7rem; padding: 0.65rem 0; border-top: 1px solid rgba(128,128,128,0.3); }
 .fg-limit img { flex: none; margin-top: 0.15rem; }
 .fg-limit b { display: block; }

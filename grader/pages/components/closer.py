@@ -1,0 +1,44 @@
+"""One fry seen close on the page, with why it is marked."""
+
+import streamlit as st
+
+from grader.drawing import draw_fry, picture_jpeg, why_marked
+from grader.drawing.plate_picture import plate_fries
+from grader.fries.model import Fry
+from grader.pages.components.grading import SeenPhoto, grader
+from grader.pages.components.plain_words import literal, plain_words
+from grader.standard.model import Standard
+
+
+@st.fragment
+def show_fry(one: SeenPhoto, data: bytes, standard: Standard) -> None:
+    """Choose a fry by its number; `data` are the photo's bytes."""
+    fries = {fry.number: fry for fries in plate_fries(one.graded) for fry in fries}
+    number = st.selectbox(
+        "Why is a fry marked?",
+        list(fries),
+        index=None,
+        placeholder="Its number",
+        format_func=lambda n: _words(fries[n], standard),
+        key=f"closer_{one.key}",
+    )
+    if number is None:
+        return
+    with plain_words():
+        picture = draw_fry(grader().whole(one, data, standard), number, standard)
+        whys = why_marked(fries[number], standard)
+        if picture is not None:
+            st.image(picture_jpeg(picture), alt=f"Fry {number} seen close. {_told(fries[number], standard)}")
+        for why in whys:
+            st.markdown(f"- **{why.letter}** {literal(why.words)}" if why.letter else f"- {literal(why.words)}")
+        if not whys:
+            st.caption("Nothing is pointed out on this fry, and nothing about it is doubtful.")
+
+
+def _words(fry: Fry, standard: Standard) -> str:
+    letters = "".join(why.letter for why in why_marked(fry, standard))
+    return f"{fry.number} · {letters}" if letters else str(fry.number)
+
+
+def _told(fry: Fry, standard: Standard) -> str:
+    return "; ".join(why.words for why in why_marked(fry, standard)) or "Nothing is pointed out."
