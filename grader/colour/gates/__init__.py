@@ -4,7 +4,7 @@ Each gate is a number that can be looked at, and a function that says what to te
 """
 
 from grader.colour.gates.judging import fry_findings, gravest_first, refuse_hopeless, sheet_findings
-from grader.colour.gates.local_tone import find_local_tone, grey_error
+from grader.colour.gates.local_tone import find_local_tone, grey_by_place, grey_error
 from grader.colour.gates.mixed_light import (
     BareSpots,
     find_mixed_at_fries,
@@ -31,6 +31,7 @@ __all__ = [
     "find_starved",
     "fry_findings",
     "gravest_first",
+    "grey_by_place",
     "grey_error",
     "light_beyond_sheet",
     "refuse_hopeless",

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from grader.arrays import FloatArray
-from grader.colour.gates.local_tone import find_local_tone, grey_error
+from grader.colour.gates.local_tone import find_local_tone, grey_by_place, grey_error
 from grader.colour.gates.mixed_light import (
     USUAL_FRY_LAB,
     BareSpots,
@@ -45,12 +45,14 @@ def sheet_findings(
     poor_in_place = _refuses(find_poor_fit(correction))
     shadow = shadow_on_sheet(samples, colour)
     shadowed = find_shadow(shadow, hopeless=poor_in_place)
-    grey = grey_error(samples, correction, shadow=shadow if shadowed else 0.0)
+    told_shadow = shadow if shadowed else 0.0
+    grey = grey_error(samples, correction, shadow=told_shadow)
+    by_place = grey_by_place(samples, correction, shadow=told_shadow)
     over_patches = tint_error_by_sheet(samples, colour, samples.patch_xy_mm[samples.patch_usable])
     causes = [
         find_mixed_over_sheet(over_patches, hopeless=poor_in_place),
         shadowed,
-        find_local_tone(grey, hopeless=hopeless, measured=measured),
+        find_local_tone(grey, by_place_l=by_place, hopeless=hopeless, measured=measured),
         find_inks_apart(colour.food_bias.scale, hopeless=hopeless, measured=measured),
     ]
     return gravest_first(

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from grader.arrays import FloatArray
-from grader.colour import SheetSamples
-from grader.colour.gates import find_inks_apart, find_local_tone, find_spoilt_patches, sheet_findings
+from grader.colour import SheetSamples, lab_to_xyz
+from grader.colour.gates import find_inks_apart, find_local_tone, find_spoilt_patches, grey_by_place, sheet_findings
 from grader.errors import Finding
 from tests.colour.gates.home_prints import printed
 from tests.colour.gates.made_up import card, fitted, level, mixed
@@ -61,6 +61,31 @@ def test_what_rests_on_place_refuses_whoever_printed_the_card(patch_lab: FloatAr
     ):
         found = _found(card(patch_lab, light))
         assert (found[0].code, found[0].refuses) == (code, True)
+
+
+@pytest.mark.parametrize(("power", "refuses"), [(0.0, False), (0.25, True)])
+def test_one_grey_that_looks_different_from_place_to_place_is_no_printer_s_doing(
+    patch_lab: FloatArray, power: float, refuses: bool
+) -> None:
+    """As a mat has them: the same greys in several places, printed darker than designed; every second patch lifted."""
+    designed = patch_lab.copy()
+    designed[12:] = designed[np.hypot(*designed[:, 1:].T) < 6][[1, 3, 4]].repeat(4, axis=0)
+    as_printed = card(designed - [2.5, 0.0, 0.0] * (designed[:, :1] < 90))
+    lift = np.where(np.arange(24) % 2, lab_to_xyz(designed)[:, 1] ** -power, 1.0)[:, None]
+    samples = replace(as_printed, patch_lab=designed, patch_rgb=as_printed.patch_rgb * lift)
+    assert (grey_by_place(samples, fitted(samples).correction) > 1.4) == refuses
+    assert [one.code for one in _found(samples) if one.refuses] == ["tone_local"] * refuses
+
+
+def test_where_no_grey_is_repeated_places_tell_nothing(patch_lab: FloatArray) -> None:
+    samples = card(patch_lab)
+    assert grey_by_place(samples, fitted(samples).correction) == 0
+
+
+def test_more_than_a_print_does_to_greys_refuses() -> None:
+    told = find_local_tone(5.5, measured=False)
+    assert told is not None
+    assert told.refuses
 
 
 def test_each_gate_of_patches_alone_only_tells(patch_lab: FloatArray) -> None:
