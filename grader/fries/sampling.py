@@ -16,7 +16,8 @@ GRID_MM = 0.4
 _BEYOND_WIDTH = 0.8
 """Half the grid's width over the fry's: a flank seen from aside lies beyond the half."""
 _RIM_MM = 0.4
-"""So near its outline a pixel is partly plate: left out."""
+_RIM_LEAST_PX = 2
+"""So near its outline a pixel is partly plate: left out. Blur and halved chroma reach so many pixels, however small."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -83,7 +84,7 @@ def _project(camera: Camera, xy_mm: FloatArray, height_mm: float) -> FloatArray:
 def _well_inside(labels: LabelArray, number: int, places: IntArray, strip: StripGeometry) -> MaskArray:
     """Nodes that lie on the fry, as do their four neighbours at the rim's distance."""
     ends_px = np.linalg.norm(strip.centreline_px[-1] - strip.centreline_px[0])
-    rim = max(1, round(_RIM_MM * float(ends_px) / max(strip.straight_mm, 1.0)))
+    rim = max(_RIM_LEAST_PX, round(_RIM_MM * float(ends_px) / max(strip.straight_mm, 1.0)))
     size = np.array(labels.shape[::-1])
     inside = ((places >= rim) & (places < size - rim)).all(axis=1)
     for step in ((0, 0), (rim, 0), (-rim, 0), (0, rim), (0, -rim)):
