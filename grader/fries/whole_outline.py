@@ -53,16 +53,29 @@ def _renumbered(outline: Outline, numbers: IntArray, number: int) -> Outline:
 
 
 def _around(parts: list[Outline]) -> Outline:
-    """One outline around parts of one fry."""
-    middles = np.array([part.points_px.mean(axis=0) for part in parts])
+    """One outline around parts of one fry: around the first, along one side, around the last, back along the other."""
     way = np.linalg.eigh(np.cov(np.concatenate([part.points_px for part in parts]).T))[1][:, -1]
-    order = np.argsort(middles @ way)
-    arcs = []
-    for place, part in enumerate(order):
-        beside = [int(order[near]) for near in (place - 1, place + 1) if 0 <= near < len(order)]
-        facing = np.any([_facing(parts[part], middles[other] - middles[part]) for other in beside], axis=0)
-        arcs += [_taken(parts[part], run) for run in _runs(~facing)]
-    return _strung(arcs)
+    parts = sorted(parts, key=lambda part: float(part.points_px.mean(axis=0) @ way))
+    arcs = [_free_arcs(parts, place) for place in range(len(parts))]
+    first, last = (max(of_part, key=lambda arc: len(arc.points_px)) for of_part in (arcs[0], arcs[-1]))
+    sides = [arc for of_part in arcs for arc in of_part if arc is not first and arc is not last]
+    sides.sort(key=lambda arc: float(arc.points_px.mean(axis=0) @ way))
+    out = [arc for arc in sides if _goes(arc, way)]
+    back = [arc for arc in reversed(sides) if not _goes(arc, way)]
+    return _strung([first, *out, last, *back])
+
+
+def _free_arcs(parts: list[Outline], place: int) -> list[Outline]:
+    """What a part's outline has left without the edges that face the parts before and behind it."""
+    part = parts[place]
+    middle = part.points_px.mean(axis=0)
+    beside = [parts[near] for near in (place - 1, place + 1) if 0 <= near < len(parts)]
+    facing = np.any([_facing(part, other.points_px.mean(axis=0) - middle) for other in beside], axis=0)
+    return [_taken(part, run) for run in _runs(~facing)]
+
+
+def _goes(arc: Outline, way: FloatArray) -> bool:
+    return float((arc.points_px[-1] - arc.points_px[0]) @ way) > 0
 
 
 def _facing(part: Outline, towards: FloatArray) -> MaskArray:
@@ -72,7 +85,7 @@ def _facing(part: Outline, towards: FloatArray) -> MaskArray:
 def _runs(kept: MaskArray) -> list[IntArray]:
     """Places of the points that are kept, run by run around a closed line."""
     if kept.all() or not kept.any():
-        return [np.flatnonzero(kept)]
+        return [np.arange(len(kept))]  # with nothing to leave out, or nothing left, all of it
     first = int(np.argmin(kept))  # a point that is left out: no run goes over it
     places = np.roll(np.arange(len(kept)), -first)
     edges = np.flatnonzero(np.diff(kept[places].astype(np.int8)))
@@ -90,16 +103,9 @@ def _taken(outline: Outline, places: IntArray) -> Outline:
 
 
 def _strung(arcs: list[Outline]) -> Outline:
-    """The arcs one after the other, each going on with the one that begins nearest to its end."""
-    left = [arc for arc in arcs if len(arc.points_px)]
-    order = [left.pop(0)]
-    while left:
-        end = order[-1].points_px[-1]
-        nearest = int(np.argmin([np.linalg.norm(arc.points_px[0] - end) for arc in left]))
-        order.append(left.pop(nearest))
     return Outline(
-        points_px=np.concatenate([arc.points_px for arc in order]),
-        outward=np.concatenate([arc.outward for arc in order]),
-        other=np.concatenate([arc.other for arc in order]),
-        at_photo_edge=np.concatenate([arc.at_photo_edge for arc in order]),
+        points_px=np.concatenate([arc.points_px for arc in arcs]),
+        outward=np.concatenate([arc.outward for arc in arcs]),
+        other=np.concatenate([arc.other for arc in arcs]),
+        at_photo_edge=np.concatenate([arc.at_photo_edge for arc in arcs]),
     )
