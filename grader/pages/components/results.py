@@ -67,7 +67,7 @@ def _show_plate(one: SeenPhoto, *, alone: bool) -> None:
     if one.picture is not None:
         st.image(one.picture, alt=_plate_alt(one), width="stretch")
     st.caption(literal(one.graded.name) + ("" if alone else ALONE))
-    if one.graded.mending is not None:
+    if one.graded.mending is not None and not alone:  # of one plate alone it stands at the top
         verdicts.show_with_and_without(one.graded.verdict, one.graded.mending.verdict, one.graded.mending.mends)
     if one.graded.serial is not None:
         st.caption(literal(card_words(one.graded.serial, one.graded.values)))

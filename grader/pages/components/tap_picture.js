@@ -9,25 +9,22 @@ function shape(kind, attributes) {
   return made;
 }
 
-function inked(kind, attributes, width) {
+function inked(kind, attributes) {
   // Dark below, light above: seen on any ground.
-  return [
-    shape(kind, { ...attributes, class: "dark", "stroke-width": width + 6 }),
-    shape(kind, { ...attributes, class: "light", "stroke-width": width }),
-  ];
+  return [shape(kind, { ...attributes, class: "dark" }), shape(kind, { ...attributes, class: "light" })];
 }
 
 function drawn(data) {
   const shapes = [];
   for (const outline of data.chosen) {
     shapes.push(shape("polygon", { points: outline, class: "chosen" }));
-    shapes.push(...inked("polygon", { points: outline }, 8));
+    shapes.push(...inked("polygon", { points: outline }));
   }
   if (data.points.length === 2) {
     const [[x0, y0], [x1, y1]] = data.points;
-    shapes.push(...inked("line", { x1: x0, y1: y0, x2: x1, y2: y1, "stroke-dasharray": "24 14" }, 6));
+    shapes.push(...inked("line", { x1: x0, y1: y0, x2: x1, y2: y1, "stroke-dasharray": "9 5" }));
   }
-  for (const [x, y] of data.points) shapes.push(...inked("circle", { cx: x, cy: y, r: 16 }, 6));
+  for (const [x, y] of data.points) shapes.push(...inked("circle", { cx: x, cy: y, r: data.width / 55 }));
   return shapes;
 }
 

@@ -15,8 +15,8 @@ import streamlit as st
 from grader.arrays import FloatArray
 
 _HTML = """<div class="frame"><div class="sheet"><img alt=""><svg aria-hidden="true">
-<defs><pattern id="lines" width="22" height="22" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">
-<rect width="22" height="22" class="pale"/><rect width="9" height="22" class="deep"/></pattern></defs>
+<defs><pattern id="lines" width="30" height="30" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">
+<rect width="30" height="30" class="pale"/><rect width="10" height="30" class="deep"/></pattern></defs>
 <g></g></svg></div></div>
 <div class="buttons"><button class="smaller" aria-label="Show the picture smaller">&minus;</button>
 <button class="larger" aria-label="Show the picture larger">+</button></div>"""
@@ -26,10 +26,11 @@ _CSS = """
 img { display: block; width: 100%; cursor: crosshair; }
 svg { position: absolute; inset: 0; width: 100%; height: 100%; pointer-events: none; }
 .chosen { fill: url(#lines); }
-.dark { fill: none; stroke: #141414; }
-.light { fill: none; stroke: #ffe14d; }
-.pale { fill: rgba(20, 20, 20, 0.25); }
-.deep { fill: rgba(255, 225, 77, 0.75); }
+.dark, .light { fill: none; vector-effect: non-scaling-stroke; }
+.dark { stroke: #141414; stroke-width: 5.5px; }
+.light { stroke: #ffe14d; stroke-width: 2.5px; }
+.pale { fill: rgba(20, 20, 20, 0.2); }
+.deep { fill: rgba(255, 225, 77, 0.6); }
 .buttons { display: flex; gap: 0.5rem; margin-top: 0.5rem; }
 button { flex: none; width: 3.2rem; height: 2.8rem; font-size: 1.5rem; line-height: 1; cursor: pointer;
   color: inherit; background: transparent; border: 1px solid rgba(128, 128, 128, 0.6); border-radius: 0.5rem; }
