@@ -13,11 +13,11 @@ _LEAST_GREYS = 4
 _TRUSTED = 0.10
 
 TOLD_L, REFUSED_L = 1.1, 1.9
-"""Good photographs give up to 0.99, 95 % of them up to 0.6. Dark parts brightened from place to place: at 1.2 fries
+"""Good photographs give up to 1.02, 95 % of them up to 0.6. Dark parts brightened from place to place: at 1.2 fries
 are 1 to 5 off (CIE 2000), at 2.0 from 2 to 6, at 3.5 up to 12; inks that have faded by a tenth give 0.5 to 1.5, and
 fries 2.6 off."""
-UNPRINTED_L = 5.0
-"""Beyond what a print by itself does: simulated home prints 8 CIELAB units off their design give up to 3.8."""
+UNPRINTED_L = 6.0
+"""Beyond what a print by itself does: simulated home prints 8 CIELAB units off their design give up to 5.1."""
 TOLD_PLACE_L, REFUSED_PLACE_L = 0.7, 1.4
 """Of `grey_by_place`. Good photographs of mats give up to 0.46; dark parts brightened from place to place by which
 fries are 4 to 9 off 0.8 to 1.4, 2 to 13 off beyond."""

@@ -22,9 +22,9 @@ TOLD_LAB, REFUSED_LAB = 3.0, 10.0
 levels."""
 
 TOLD_SCALE, REFUSED_SCALE = 1.6, 4.0
-"""Of `FoodBias.scale`. Good photographs give up to 1.53. On spectra (calibration/REFERENCES.md, "Gates"): below 1.4
-fries are typically 0.8 off (CIE 2000), from 1.8 to 2.8 by 1.7, from 2.8 to 4 by 5, beyond by 14; inks faded by 15 %,
-with fries 4 off, give 1.6 to 2.5. An unmeasured print 8 units off its design reaches 2.3 by itself."""
+"""Of `FoodBias.scale`. Good photographs give up to 1.57. On spectra (calibration/REFERENCES.md, "Gates"): below 1
+fries are typically 0.7 off (CIE 2000), from 1.6 to 1.8 by 1.3, to 2.8 by 1.9, to 4 by 2.9, beyond by 16; inks faded by
+15 %, with fries 4 off, give 1.6 to 2.5. An unmeasured print 8 units off its design reaches 2.7 by itself."""
 
 _HINT = "Turn off coloured and deep yellow lamps, put on white ones or step to a window, and take it again."
 

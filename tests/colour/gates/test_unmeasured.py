@@ -83,7 +83,7 @@ def test_where_no_grey_is_repeated_places_tell_nothing(patch_lab: FloatArray) ->
 
 
 def test_more_than_a_print_does_to_greys_refuses() -> None:
-    told = find_local_tone(5.5, measured=False)
+    told = find_local_tone(6.5, measured=False)
     assert told is not None
     assert told.refuses
 
