@@ -1,0 +1,219 @@
+"""A plate mended on the page: real photograph, real mending; `test_browser.py` taps on the picture itself."""
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+import streamlit as st
+from streamlit.testing.v1 import AppTest
+
+from grader.arrays import FloatArray
+from grader.drawing import MendPicture, draw_for_mending
+from grader.fries.mends import mend_words
+from grader.grading import GradedPhoto, grade_photo
+from grader.pages.components import mend_choice
+from grader.pages.components.mend_choice import BY, Fields, Kind
+from grader.standard import load_shipped
+from tests.fries.photographs import file_of, picture
+
+ROOT = Path(__file__).parents[2]
+STANDARD = load_shipped()["strips-9.5mm-skin-on"]
+NAME = "six fries.jpg"
+
+
+@pytest.fixture(scope="module")
+def file() -> bytes:
+    return file_of(picture())
+
+
+@pytest.fixture(scope="module")
+def graded(file: bytes) -> GradedPhoto:
+    found = grade_photo(file, name=NAME, standard=STANDARD)
+    assert found.plate is not None
+    assert len(found.plate.fries) == 6
+    return found
+
+
+@pytest.fixture
+def at(file: bytes, graded: GradedPhoto, monkeypatch: pytest.MonkeyPatch) -> Iterator[AppTest]:
+    """The page with the photo judged, and the place for mends open."""
+    monkeypatch.setattr("grader.records.guarded.grade_photo", lambda *_, **__: graded)
+    st.cache_resource.clear()
+    page = AppTest.from_file(str(ROOT / "app.py"), default_timeout=60).run()
+    page.file_uploader(key="photos").set_value([(NAME, file, "image/jpeg")]).run()
+    page.toggle[0].set_value(True).run()
+    assert not page.exception
+    yield page
+    st.cache_resource.clear()
+
+
+def fields(at: AppTest) -> Fields:
+    key = at.toggle[0].key
+    assert key is not None
+    return Fields(photo=key.removeprefix("mend_open_"))
+
+
+def shown(at: AppTest) -> str:
+    kinds = ("html", "markdown", "caption", "error")
+    return "\n".join(
+        str(element.value if hasattr(element, "value") else element.proto) for kind in kinds for element in at.get(kind)
+    )
+
+
+def choose(at: AppTest, kind: Kind, numbers: list[int], *, by: str = "AB") -> None:
+    at.segmented_control(key=fields(at).kind).set_value(kind).run()
+    at.multiselect(key=fields(at).numbers).set_value(numbers).run()
+    at.text_input(key=BY).set_value(by).run()
+
+
+def type_points(at: AppTest, middle: FloatArray) -> None:
+    """Two points above and below a point of a fry that lies nearly level."""
+    above_below = [middle[0], middle[1] - 40, middle[0], middle[1] + 40]
+    for key, value in zip(fields(at).places, above_below, strict=True):
+        at.number_input(key=key).set_value(round(value))
+    at.text_input(key=BY).set_value("AB").run()
+
+
+def do(at: AppTest) -> None:
+    at.button(key=f"mend_do_{fields(at).photo}").click().run()
+    assert not at.exception
+
+
+def kept(at: AppTest) -> tuple[str, ...]:
+    return tuple(mend_words(mend) for mend in at.session_state["mends"].get(fields(at).photo, ()))
+
+
+def test_nothing_is_told_of_mending_until_somebody_mends(at: AppTest) -> None:
+    assert "Without mending" not in shown(at)
+    assert at.session_state["mends"] == {}
+    assert at.button(key=f"mend_do_{fields(at).photo}").label == "Join"
+
+
+def test_a_dropped_fry_is_told_with_both_verdicts(at: AppTest) -> None:
+    choose(at, Kind.DROP, [3])
+    do(at)
+    told = shown(at)
+    assert kept(at) == ("3 dropped",)
+    assert "<b>Mended by AB:</b> 3 dropped." in told
+    assert told.count("With mending") == told.count("Without mending") == 1
+    assert "5 fries on 1 plate" in told
+    assert "6 fries on 1 plate" in told
+
+
+def test_joining_gives_a_new_number_and_leaves_the_others(at: AppTest) -> None:
+    choose(at, Kind.JOIN, [2, 1])
+    assert at.button(key=f"mend_do_{fields(at).photo}").label == "Join 1 and 2"
+    do(at)
+    assert kept(at) == ("1 and 2 joined: now 7",)
+    assert list(at.dataframe[0].value["fry"]) == [3, 4, 5, 6, 7]
+    assert at.multiselect(key=fields(at).numbers).value == []
+
+
+def test_a_fry_is_split_by_points_that_are_typed(at: AppTest, graded: GradedPhoto) -> None:
+    at.segmented_control(key=fields(at).kind).set_value(Kind.SPLIT).run()
+    assert graded.plate is not None
+    type_points(at, graded.plate.fries[0].centreline_px.mean(axis=0))
+    number = graded.plate.fries[0].number
+    assert at.button(key=f"mend_do_{fields(at).photo}").label == f"Split {number}"
+    do(at)
+    assert kept(at) == (f"{number} split: now 7 and 8",)
+
+
+@pytest.mark.parametrize(("numbers", "by", "told"), [([3], "", "initials"), ([], "AB", "Choose a fry")])
+def test_a_mend_that_lacks_something_is_not_made(at: AppTest, numbers: list[int], by: str, told: str) -> None:
+    choose(at, Kind.DROP, numbers, by=by)
+    do(at)
+    assert kept(at) == ()
+    assert told in at.error[0].value
+
+
+def test_a_mend_that_contradicts_is_told_and_changes_nothing(at: AppTest, graded: GradedPhoto) -> None:
+    at.segmented_control(key=fields(at).kind).set_value(Kind.SPLIT).run()
+    assert graded.plate is not None
+    ends = graded.plate.fries[0].centreline_px[[0, -1]]
+    type_points(at, ends[0] + (ends[1] - ends[0]) * 0.02)
+    do(at)
+    assert kept(at) == ()
+    assert "less than a crumb" in at.error[0].value.replace("\\", "")
+    assert "Without mending" not in shown(at)
+
+
+def test_what_is_taken_back_is_as_if_it_had_not_been(at: AppTest) -> None:
+    choose(at, Kind.JOIN, [1, 2])
+    do(at)
+    choose(at, Kind.DROP, [7])
+    do(at)
+    assert kept(at) == ("1 and 2 joined: now 7", "7 dropped")
+    back = at.button(key=f"mend_back_0_{fields(at).photo}")
+    assert "7 dropped" in back.help
+    back.click().run()
+    assert kept(at) == ()
+    assert "Without mending" not in shown(at)
+    assert list(at.dataframe[0].value["fry"]) == [1, 2, 3, 4, 5, 6]
+
+
+def test_a_dropped_fry_is_restored_by_its_number(at: AppTest) -> None:
+    choose(at, Kind.DROP, [3])
+    do(at)
+    choose(at, Kind.RESTORE, [3], by="CD")
+    do(at)
+    assert kept(at) == ("3 dropped", "3 restored")
+    assert "Mended by AB, CD" in shown(at)
+
+
+def test_the_file_to_take_along_holds_both(at: AppTest, monkeypatch: pytest.MonkeyPatch) -> None:
+    written: list[dict[str, Any]] = []
+
+    def keep(one: dict[str, Any]) -> bytes:
+        written.append(one)
+        return b"{}"
+
+    monkeypatch.setattr("grader.pages.components.tables.json_bytes", keep)
+    choose(at, Kind.DROP, [3])
+    do(at)
+    batch = written[-1]["batches"][0]
+    assert batch["verdict"]["fries_counted"] == 5
+    assert batch["unmended_verdict"]["fries_counted"] == 6
+    assert batch["photos"][0]["mending"]["by"] == ["AB"]
+
+
+def test_a_fry_is_seen_close_with_why_it_is_marked(at: AppTest) -> None:
+    at.selectbox(key=f"closer_{fields(at).photo}").set_value(1).run()
+    assert not at.exception
+    assert any("Fry 1 seen close" in str(image.proto) for image in at.get("image"))
+
+
+# --- what a tap does; the browser's part is in test_browser.py ---
+
+
+@pytest.fixture
+def tapped(graded: GradedPhoto, monkeypatch: pytest.MonkeyPatch) -> tuple[dict[str, Any], MendPicture]:
+    state: dict[str, Any] = {}
+    monkeypatch.setattr(st, "session_state", state)
+    picture = draw_for_mending(graded, STANDARD)
+    assert picture is not None
+    return state, picture
+
+
+def test_a_tap_chooses_a_fry_and_another_leaves_it(
+    graded: GradedPhoto, tapped: tuple[dict[str, Any], MendPicture]
+) -> None:
+    state, picture = tapped
+    assert graded.plate is not None
+    here = Fields(photo="x")
+    for fry, chosen in ((0, [1]), (1, [1, 2]), (0, [2])):
+        x, y = picture.place(tuple(graded.plate.fries[fry].centreline_px[12].tolist()))
+        mend_choice.take_tap(here, graded, picture, x / picture.view.width_px, y / picture.view.height_px)
+        assert state[here.numbers] == chosen
+
+
+def test_two_taps_set_two_points_and_a_third_begins_anew(
+    graded: GradedPhoto, tapped: tuple[dict[str, Any], MendPicture]
+) -> None:
+    state, picture = tapped
+    here = Fields(photo="x")
+    state |= {here.kind: Kind.SPLIT, BY: "AB"}
+    for taps in (1, 2, 1):
+        mend_choice.take_tap(here, graded, picture, 0.2 + taps / 10, 0.5)
+        assert len(mend_choice.chosen_points(here)) == taps
