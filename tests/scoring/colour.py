@@ -110,11 +110,12 @@ def covers(scores: Sequence[PlateScore]) -> Iterator[Cover]:
             yield _cover(what, error, u)
             for third, words in enumerate(("lowest", "middle", "highest")):
                 of_third = [np.digitize(one, edges) == third for one in u]
-                yield _cover(
-                    f"{what}, {words} third of u",
-                    [e[chosen] for e, chosen in zip(error, of_third, strict=True)],
-                    [one[chosen] for one, chosen in zip(u, of_third, strict=True)],
-                )
+                if any(chosen.any() for chosen in of_third):
+                    yield _cover(
+                        f"{what}, {words} third of u",
+                        [e[chosen] for e, chosen in zip(error, of_third, strict=True)],
+                        [one[chosen] for one, chosen in zip(u, of_third, strict=True)],
+                    )
 
 
 def _cover(what: str, error: Sequence[Floats], u: Sequence[Floats]) -> Cover:
