@@ -9,10 +9,16 @@ from collections.abc import Iterator
 from pathlib import Path
 from urllib.parse import urlsplit
 
+import numpy as np
 import pytest
 from playwright.sync_api import Browser, Page, ViewportSize, sync_playwright
 
+from grader.arrays import FloatArray
 from grader.cli.page import page_command
+from grader.drawing import draw_for_mending
+from grader.grading import grade_photo
+from grader.records.standards import DEFAULT_STANDARD
+from grader.standard import load_shipped
 
 ROOT = Path(__file__).parents[2]
 PHONE: ViewportSize = {"width": 360, "height": 800}
@@ -71,11 +77,17 @@ def opened(browser: Browser, address: str, size: ViewportSize) -> tuple[Page, li
     hosts: list[str] = []
     errors: list[str] = []
     page = browser.new_page(viewport=size, device_scale_factor=2)
-    page.on("request", lambda request: hosts.append(urlsplit(request.url).hostname or ""))
+    page.on("request", lambda request: hosts.extend(_asked(request.url)))
     page.on("pageerror", lambda error: errors.append(str(error)))
     page.goto(address)
     page.get_by_role("heading", name="Judge a batch").wait_for(timeout=60_000)
     return page, hosts, errors
+
+
+def _asked(url: str) -> list[str]:
+    """The host that is asked for something; none for what the page holds itself (data:)."""
+    parts = urlsplit(url)
+    return [] if parts.scheme == "data" else [parts.hostname or url]
 
 
 def picture_of_all(page: Page, name: str, size: ViewportSize) -> None:
@@ -122,6 +134,52 @@ def test_the_quality_lead_at_a_desk_sees_a_batch_pass(browser: Browser, address:
     assert download.value.suggested_filename == "fries.csv"
     assert Path(download.value.path()).read_text(encoding="utf-8-sig").startswith("batch,photo,fry,")
     picture_of_all(page, "page-desk.png", DESK)
+    assert set(hosts) == {"127.0.0.1"}
+    assert errors == []
+    page.close()
+
+
+def test_a_plate_is_mended_by_taps_on_a_phone(browser: Browser, address: str, samples: Path) -> None:
+    photo = samples / "b1" / "b1-plate1.jpg"
+    standard = load_shipped()[DEFAULT_STANDARD]
+    graded = grade_photo(photo.read_bytes(), name=photo.name, standard=standard)
+    shown = draw_for_mending(graded, standard)
+    assert shown is not None
+    assert graded.plate is not None
+    fry = max(graded.plate.fries, key=lambda one: 0 if one.length_mm is None else one.length_mm.value)
+    page, hosts, errors = opened(browser, address, PHONE)
+    judge(page, [photo])
+    page.get_by_text("Mend this plate by hand").click()
+    picture = page.get_by_role("img", name="to tap on")
+    picture.wait_for(timeout=60_000)
+    page.get_by_role("button", name="Show the picture larger").click()
+
+    def tap(place_px: FloatArray) -> None:
+        box = picture.bounding_box()
+        assert box is not None
+        x, y = shown.view.shown(place_px) / (shown.view.width_px, shown.view.height_px)
+        picture.click(position={"x": float(x) * box["width"], "y": float(y) * box["height"]})
+
+    middle, way = fry.centreline_px[12], (fry.centreline_px[-1] - fry.centreline_px[0]) / 6
+    aside = np.array([-way[1], way[0]])
+    tap(middle)
+    page.get_by_role("button", name=f"Join {fry.number}", exact=True).wait_for()
+    page.get_by_text("Split", exact=True).click()
+    page.get_by_text("Tap two points.", exact=True).wait_for()
+    tap(middle + aside)
+    page.get_by_text("Tap the second point.").wait_for()
+    tap(middle - aside)
+    page.get_by_label("Your initials").fill("AB")
+    page.get_by_label("Your initials").press("Enter")
+    picture_of_all(page, "page-phone-mending.png", PHONE)
+    page.get_by_role("button", name=f"Split {fry.number}", exact=True).click()
+    page.get_by_text("Without mending").first.wait_for(timeout=60_000)
+    assert f"Mended by AB: {fry.number} split" in page.locator(".stMain").inner_text()
+    assert page.evaluate("document.querySelector('.stMain').scrollWidth") <= PHONE["width"]
+    page.get_by_role("combobox", name="Why is a fry marked?").click()
+    page.get_by_role("option").first.click()
+    page.get_by_role("img", name="seen close").wait_for(timeout=60_000)
+    picture_of_all(page, "page-phone-mended.png", PHONE)
     assert set(hosts) == {"127.0.0.1"}
     assert errors == []
     page.close()

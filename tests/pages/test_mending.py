@@ -12,8 +12,8 @@ from grader.arrays import FloatArray
 from grader.drawing import MendPicture, draw_for_mending
 from grader.fries.mends import mend_words
 from grader.grading import GradedPhoto, grade_photo
-from grader.pages.components import mend_choice
-from grader.pages.components.mend_choice import BY, Fields, Kind
+from grader.pages.components.mend_choice import Choice, Kind, candidates, tapped, wanted
+from grader.pages.components.mending import BY
 from grader.standard import load_shipped
 from tests.fries.photographs import file_of, picture
 
@@ -48,10 +48,10 @@ def at(file: bytes, graded: GradedPhoto, monkeypatch: pytest.MonkeyPatch) -> Ite
     st.cache_resource.clear()
 
 
-def fields(at: AppTest) -> Fields:
+def photo_key(at: AppTest) -> str:
     key = at.toggle[0].key
     assert key is not None
-    return Fields(photo=key.removeprefix("mend_open_"))
+    return key.removeprefix("mend_open_")
 
 
 def shown(at: AppTest) -> str:
@@ -62,32 +62,32 @@ def shown(at: AppTest) -> str:
 
 
 def choose(at: AppTest, kind: Kind, numbers: list[int], *, by: str = "AB") -> None:
-    at.segmented_control(key=fields(at).kind).set_value(kind).run()
-    at.multiselect(key=fields(at).numbers).set_value(numbers).run()
+    at.segmented_control(key=f"mend_kind_{photo_key(at)}").set_value(kind).run()
+    at.multiselect[0].set_value(numbers).run()
     at.text_input(key=BY).set_value(by).run()
 
 
 def type_points(at: AppTest, middle: FloatArray) -> None:
     """Two points above and below a point of a fry that lies nearly level."""
     above_below = [middle[0], middle[1] - 40, middle[0], middle[1] + 40]
-    for key, value in zip(fields(at).places, above_below, strict=True):
-        at.number_input(key=key).set_value(round(value))
+    for place, value in enumerate(above_below):
+        at.number_input[place].set_value(round(value)).run()
     at.text_input(key=BY).set_value("AB").run()
 
 
 def do(at: AppTest) -> None:
-    at.button(key=f"mend_do_{fields(at).photo}").click().run()
+    at.button(key=f"mend_do_{photo_key(at)}").click().run()
     assert not at.exception
 
 
 def kept(at: AppTest) -> tuple[str, ...]:
-    return tuple(mend_words(mend) for mend in at.session_state["mends"].get(fields(at).photo, ()))
+    return tuple(mend_words(mend) for mend in at.session_state["mends"].get(photo_key(at), ()))
 
 
 def test_nothing_is_told_of_mending_until_somebody_mends(at: AppTest) -> None:
     assert "Without mending" not in shown(at)
     assert at.session_state["mends"] == {}
-    assert at.button(key=f"mend_do_{fields(at).photo}").label == "Join"
+    assert at.button(key=f"mend_do_{photo_key(at)}").label == "Join"
 
 
 def test_a_dropped_fry_is_told_with_both_verdicts(at: AppTest) -> None:
@@ -103,19 +103,19 @@ def test_a_dropped_fry_is_told_with_both_verdicts(at: AppTest) -> None:
 
 def test_joining_gives_a_new_number_and_leaves_the_others(at: AppTest) -> None:
     choose(at, Kind.JOIN, [2, 1])
-    assert at.button(key=f"mend_do_{fields(at).photo}").label == "Join 1 and 2"
+    assert at.button(key=f"mend_do_{photo_key(at)}").label == "Join 1 and 2"
     do(at)
     assert kept(at) == ("1 and 2 joined: now 7",)
     assert list(at.dataframe[0].value["fry"]) == [3, 4, 5, 6, 7]
-    assert at.multiselect(key=fields(at).numbers).value == []
+    assert at.multiselect[0].value == []
 
 
 def test_a_fry_is_split_by_points_that_are_typed(at: AppTest, graded: GradedPhoto) -> None:
-    at.segmented_control(key=fields(at).kind).set_value(Kind.SPLIT).run()
+    at.segmented_control(key=f"mend_kind_{photo_key(at)}").set_value(Kind.SPLIT).run()
     assert graded.plate is not None
     type_points(at, graded.plate.fries[0].centreline_px.mean(axis=0))
     number = graded.plate.fries[0].number
-    assert at.button(key=f"mend_do_{fields(at).photo}").label == f"Split {number}"
+    assert at.button(key=f"mend_do_{photo_key(at)}").label == f"Split {number}"
     do(at)
     assert kept(at) == (f"{number} split: now 7 and 8",)
 
@@ -129,7 +129,7 @@ def test_a_mend_that_lacks_something_is_not_made(at: AppTest, numbers: list[int]
 
 
 def test_a_mend_that_contradicts_is_told_and_changes_nothing(at: AppTest, graded: GradedPhoto) -> None:
-    at.segmented_control(key=fields(at).kind).set_value(Kind.SPLIT).run()
+    at.segmented_control(key=f"mend_kind_{photo_key(at)}").set_value(Kind.SPLIT).run()
     assert graded.plate is not None
     ends = graded.plate.fries[0].centreline_px[[0, -1]]
     type_points(at, ends[0] + (ends[1] - ends[0]) * 0.02)
@@ -145,7 +145,7 @@ def test_what_is_taken_back_is_as_if_it_had_not_been(at: AppTest) -> None:
     choose(at, Kind.DROP, [7])
     do(at)
     assert kept(at) == ("1 and 2 joined: now 7", "7 dropped")
-    back = at.button(key=f"mend_back_0_{fields(at).photo}")
+    back = at.button(key=f"mend_back_0_{photo_key(at)}")
     assert "7 dropped" in back.help
     back.click().run()
     assert kept(at) == ()
@@ -179,7 +179,7 @@ def test_the_file_to_take_along_holds_both(at: AppTest, monkeypatch: pytest.Monk
 
 
 def test_a_fry_is_seen_close_with_why_it_is_marked(at: AppTest) -> None:
-    at.selectbox(key=f"closer_{fields(at).photo}").set_value(1).run()
+    at.selectbox(key=f"closer_{photo_key(at)}").set_value(1).run()
     assert not at.exception
     assert any("Fry 1 seen close" in str(image.proto) for image in at.get("image"))
 
@@ -187,33 +187,38 @@ def test_a_fry_is_seen_close_with_why_it_is_marked(at: AppTest) -> None:
 # --- what a tap does; the browser's part is in test_browser.py ---
 
 
-@pytest.fixture
-def tapped(graded: GradedPhoto, monkeypatch: pytest.MonkeyPatch) -> tuple[dict[str, Any], MendPicture]:
-    state: dict[str, Any] = {}
-    monkeypatch.setattr(st, "session_state", state)
-    picture = draw_for_mending(graded, STANDARD)
-    assert picture is not None
-    return state, picture
+@pytest.fixture(scope="module")
+def picture_to_tap(graded: GradedPhoto) -> MendPicture:
+    shown = draw_for_mending(graded, STANDARD)
+    assert shown is not None
+    return shown
 
 
-def test_a_tap_chooses_a_fry_and_another_leaves_it(
-    graded: GradedPhoto, tapped: tuple[dict[str, Any], MendPicture]
-) -> None:
-    state, picture = tapped
-    assert graded.plate is not None
-    here = Fields(photo="x")
-    for fry, chosen in ((0, [1]), (1, [1, 2]), (0, [2])):
-        x, y = picture.place(tuple(graded.plate.fries[fry].centreline_px[12].tolist()))
-        mend_choice.take_tap(here, graded, picture, x / picture.view.width_px, y / picture.view.height_px)
-        assert state[here.numbers] == chosen
+def test_a_tap_chooses_a_fry_and_another_leaves_it(graded: GradedPhoto, picture_to_tap: MendPicture) -> None:
+    fries, view = candidates(graded, Kind.JOIN), picture_to_tap.view
+    choice = Choice()
+    for fry, chosen in ((0, (1,)), (1, (1, 2)), (0, (2,))):
+        x, y = picture_to_tap.place(tuple(fries[fry].centreline_px[12].tolist()))
+        choice = tapped(choice, Kind.JOIN, fries, picture_to_tap, (x / view.width_px, y / view.height_px))
+        assert choice.numbers == chosen
+    assert choice.taps == 3
+    assert choice.cleared().numbers == ()
 
 
-def test_two_taps_set_two_points_and_a_third_begins_anew(
-    graded: GradedPhoto, tapped: tuple[dict[str, Any], MendPicture]
-) -> None:
-    state, picture = tapped
-    here = Fields(photo="x")
-    state |= {here.kind: Kind.SPLIT, BY: "AB"}
-    for taps in (1, 2, 1):
-        mend_choice.take_tap(here, graded, picture, 0.2 + taps / 10, 0.5)
-        assert len(mend_choice.chosen_points(here)) == taps
+def test_two_taps_set_two_points_and_a_third_begins_anew(graded: GradedPhoto, picture_to_tap: MendPicture) -> None:
+    fries, choice = candidates(graded, Kind.SPLIT), Choice()
+    for tap, points in enumerate((1, 2, 1)):
+        choice = tapped(choice, Kind.SPLIT, fries, picture_to_tap, (0.2 + tap / 10, 0.5))
+        assert len(choice.whole_points) == points
+    assert choice.whole_points[0] == pytest.approx(picture_to_tap.in_photo(0.4, 0.5), abs=0.5)
+
+
+def test_what_is_still_wanted_is_told_step_by_step(graded: GradedPhoto) -> None:
+    one, two, nobody = Choice(numbers=(1,)), Choice(numbers=(1, 2)), ""
+    assert wanted(one, Kind.JOIN, graded, "AB") == "Choose two or more fries."
+    assert wanted(two, Kind.JOIN, graded, "AB") is None
+    assert "initials" in str(wanted(two, Kind.JOIN, graded, nobody))
+    assert wanted(one, Kind.RESTORE, graded, "AB") == "Choose a fry.", "it was not dropped"
+    assert wanted(Choice(), Kind.SPLIT, graded, "AB") == "Tap two points."
+    beside = Choice(points=((0.0, 0.0), (0.0, 30.0)))
+    assert "over no fry" in str(wanted(beside, Kind.SPLIT, graded, "AB"))

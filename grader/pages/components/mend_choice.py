@@ -1,13 +1,8 @@
-"""What a person has chosen on a plate so far: kind of mend, fries, points, initials; and the mend that it makes.
+"""What a person has chosen on a plate so far, as a value; what a tap adds to it, and the mend that it makes."""
 
-Held in Streamlit's session under the keys of the widgets, so that a tap and a typed number fill the same field.
-"""
-
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
-
-import streamlit as st
 
 from grader.drawing import MendPicture
 from grader.drawing.mend_picture import fry_between
@@ -16,6 +11,8 @@ from grader.errors import GraderError
 from grader.fries.mends import Drop, Join, Mend, PointPx, Restore, Split, free_numbers, listed
 from grader.fries.model import Fry
 from grader.grading import GradedPhoto
+
+Axis = tuple[float | None, float | None]
 
 
 class Kind(StrEnum):
@@ -36,38 +33,38 @@ HELP = {
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Fields:
-    """The keys of one plate's widgets."""
+class Choice:
+    """What is chosen on one plate.
 
-    photo: str
+    Attributes
+    ----------
+    numbers
+        Fries.
+    points
+        The first and the second point, px of the photo (x, y); None where a number is still wanted.
+    taps
+        How often the picture was tapped, or the choice cleared: fields for typing are made anew then, so that what a
+        browser still holds of them counts no more.
+    """
+
+    numbers: tuple[int, ...] = ()
+    points: tuple[Axis, Axis] = ((None, None), (None, None))
+    taps: int = 0
 
     @property
-    def kind(self) -> str:
-        """Which kind of mend."""
-        return f"mend_kind_{self.photo}"
+    def whole_points(self) -> tuple[PointPx, ...]:
+        """The points of which both numbers are there."""
+        return tuple((x, y) for x, y in self.points if x is not None and y is not None)
 
     @property
-    def numbers(self) -> str:
-        """The chosen fries."""
-        return f"mend_numbers_{self.photo}"
+    def line_px(self) -> tuple[PointPx, PointPx] | None:
+        """Both points; None where one is wanted."""
+        points = self.whole_points
+        return (points[0], points[1]) if len(points) == 2 else None
 
-    def place(self, point: int, axis: str) -> str:
-        """A point's distance from the photo's left or top edge."""
-        return f"mend_point_{point}_{axis}_{self.photo}"
-
-    @property
-    def places(self) -> tuple[str, ...]:
-        """All four of them: first point across and down, then the second."""
-        return tuple(self.place(point, axis) for point in (1, 2) for axis in ("across", "down"))
-
-
-BY = "mend_by"
-"""Initials: one field for all plates of a person."""
-
-
-def chosen_kind(fields: Fields) -> Kind:
-    """The kind that is chosen; joining at first."""
-    return Kind(st.session_state.get(fields.kind) or Kind.JOIN)
+    def cleared(self) -> "Choice":
+        """Nothing is chosen."""
+        return Choice(taps=self.taps + 1)
 
 
 def candidates(graded: GradedPhoto, kind: Kind) -> tuple[Fry, ...]:
@@ -76,97 +73,83 @@ def candidates(graded: GradedPhoto, kind: Kind) -> tuple[Fry, ...]:
     return dropped if kind is Kind.RESTORE else standing
 
 
-def chosen_points(fields: Fields) -> tuple[PointPx, ...]:
-    """The points that are whole: none, one or two."""
-    values = [st.session_state.get(key) for key in fields.places]
-    pairs = zip(values[::2], values[1::2], strict=True)
-    return tuple((float(x), float(y)) for x, y in pairs if x is not None and y is not None)
+def tapped(choice: Choice, kind: Kind, fries: tuple[Fry, ...], shown: MendPicture, place: PointPx) -> Choice:
+    """The choice after a tap: a fry is chosen or left again; a point is set, a third one begins anew.
 
-
-def take_tap(fields: Fields, graded: GradedPhoto, shown: MendPicture, across: float, down: float) -> None:
-    """Put what was tapped where it belongs: a fry is chosen or left again; a point is set, a third begins anew."""
-    kind, point = chosen_kind(fields), shown.in_photo(across, down)
+    Parameters
+    ----------
+    fries
+        The `candidates`.
+    place
+        Of the tap: shares (0 to 1) of the picture's width and height.
+    """
+    point = shown.in_photo(*place)
     if kind is Kind.SPLIT:
-        points = chosen_points(fields)
-        if len(points) != 1:
-            clear_points(fields)
-        for axis, value in zip(("across", "down"), point, strict=True):
-            st.session_state[fields.place(2 if len(points) == 1 else 1, axis)] = round(value)
-        return
-    number = shown.fry_at(candidates(graded, kind), point)
-    if number is not None:
-        chosen = list(st.session_state.get(fields.numbers, []))
-        st.session_state[fields.numbers] = (
-            [one for one in chosen if one != number] if number in chosen else [*chosen, number]
-        )
+        rounded = float(round(point[0])), float(round(point[1]))
+        earlier = choice.whole_points
+        points = (earlier[0], rounded) if len(earlier) == 1 else (rounded, (None, None))
+        return replace(choice, points=points, taps=choice.taps + 1)
+    number = shown.fry_at(fries, point)
+    if number is None:
+        return choice
+    others = tuple(one for one in choice.numbers if one != number)
+    numbers = others if number in choice.numbers else (*choice.numbers, number)
+    return replace(choice, numbers=numbers, taps=choice.taps + 1)
 
 
-def clear_points(fields: Fields) -> None:
-    """Forget the points."""
-    for key in fields.places:
-        st.session_state[key] = None
+def about(choice: Choice, kind: Kind, graded: GradedPhoto) -> tuple[int, ...]:
+    """The fries that the mend would be about: those chosen, or the one that lies between both points."""
+    fries = candidates(graded, kind)
+    if kind is not Kind.SPLIT:
+        here = {fry.number for fry in fries}
+        return tuple(sorted(number for number in choice.numbers if number in here))
+    between = None if choice.line_px is None else fry_between(fries, choice.line_px)
+    return () if between is None else (between,)
 
 
-def clear(fields: Fields) -> None:
-    """Forget the fries and points that were chosen."""
-    st.session_state[fields.numbers] = []
-    clear_points(fields)
-
-
-def wanted(fields: Fields, graded: GradedPhoto) -> str | None:
+def wanted(choice: Choice, kind: Kind, graded: GradedPhoto, by: str) -> str | None:
     """What must still be chosen before there is a mend; None where all is there."""
-    kind = chosen_kind(fields)
+    numbers = about(choice, kind, graded)
     if kind is Kind.SPLIT:
-        points = chosen_points(fields)
-        if len(points) < 2:
-            return "Tap two points." if not points else "Tap the second point."
-        if fry_between(candidates(graded, kind), (points[0], points[1])) is None:
+        if choice.line_px is None:
+            return "Tap the second point." if choice.whole_points else "Tap two points."
+        if not numbers:
             return "The line runs over no fry: tap two points with the fry between them."
-    elif len(st.session_state.get(fields.numbers, [])) < (2 if kind is Kind.JOIN else 1):
+    elif len(numbers) < (2 if kind is Kind.JOIN else 1):
         return "Choose two or more fries." if kind is Kind.JOIN else "Choose a fry."
-    if not str(st.session_state.get(BY, "")).strip():
-        return "Your initials are wanted: a mend says who made it."
-    return None
+    return None if by.strip() else "Your initials are wanted: a mend says who made it."
 
 
-def mend_words_to_be(fields: Fields, graded: GradedPhoto) -> str:
+def words_to_be(choice: Choice, kind: Kind, graded: GradedPhoto) -> str:
     """What the button does, in words: "Join 1 and 2"."""
-    kind = chosen_kind(fields)
-    return f"{kind.value} {listed(_about(fields, graded))}" if _about(fields, graded) else kind.value
+    numbers = about(choice, kind, graded)
+    return f"{kind.value} {listed(numbers)}" if numbers else kind.value
 
 
-def mend_of(fields: Fields, graded: GradedPhoto, mends: tuple[Mend, ...], *, at: datetime) -> Mend:
-    """The mend that was chosen.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hand:
+    """Who mends, and when."""
+
+    by: str
+    at: datetime
+
+
+def mend_of(choice: Choice, kind: Kind, graded: GradedPhoto, mends: tuple[Mend, ...], hand: Hand) -> Mend:
+    """The mend that was chosen, after those that are there.
 
     Raises
     ------
     GraderError
         Something is still `wanted`.
     """
-    lacking = wanted(fields, graded)
+    lacking = wanted(choice, kind, graded, hand.by)
     if lacking is not None:
         raise GraderError("Nothing was mended yet.", hint=lacking)
-    kind, by = chosen_kind(fields), str(st.session_state[BY]).strip()
-    numbers = _about(fields, graded)
+    numbers, by, at = about(choice, kind, graded), hand.by.strip(), hand.at
     known = [fry.number for fries in plate_fries(graded) for fry in fries]
     first, second = free_numbers(known, mends, count=2)
-    match kind:
-        case Kind.JOIN:
-            return Join(numbers=numbers, becomes=first, by=by, at=at)
-        case Kind.DROP:
-            return Drop(numbers=numbers, by=by, at=at)
-        case Kind.RESTORE:
-            return Restore(numbers=numbers, by=by, at=at)
-        case Kind.SPLIT:
-            one, other = chosen_points(fields)
-            return Split(number=numbers[0], line_px=(one, other), becomes=(first, second), by=by, at=at)
-
-
-def _about(fields: Fields, graded: GradedPhoto) -> tuple[int, ...]:
-    """The fries that are chosen, or that lies between both points."""
-    kind = chosen_kind(fields)
-    if kind is not Kind.SPLIT:
-        return tuple(sorted(st.session_state.get(fields.numbers, [])))
-    points = chosen_points(fields)
-    between = fry_between(candidates(graded, kind), (points[0], points[1])) if len(points) == 2 else None
-    return () if between is None else (between,)
+    if kind is Kind.SPLIT and choice.line_px is not None:
+        return Split(number=numbers[0], line_px=choice.line_px, becomes=(first, second), by=by, at=at)
+    if kind is Kind.JOIN:
+        return Join(numbers=numbers, becomes=first, by=by, at=at)
+    return (Drop if kind is Kind.DROP else Restore)(numbers=numbers, by=by, at=at)

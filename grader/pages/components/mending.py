@@ -1,5 +1,7 @@
 """A plate mended by hand on the page: fries chosen by a tap or by number, mends listed and taken back."""
 
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import partial
 
@@ -8,30 +10,28 @@ import streamlit as st
 from grader.drawing import draw_for_mending, picture_jpeg
 from grader.drawing.plate_picture import plate_fries
 from grader.errors import GraderError
-from grader.fries.mends import Mend, mend_words, resting_on, taken_back
+from grader.fries.mends import Mend, PointPx, mend_words, resting_on, taken_back
 from grader.fries.model import Fry
 from grader.grading import GradedPhoto
 from grader.pages.components.grading import SeenPhoto, grader, keep_mends, kept_mends
 from grader.pages.components.mend_choice import (
-    BY,
     HELP,
-    Fields,
+    Choice,
+    Hand,
     Kind,
     candidates,
-    chosen_kind,
-    chosen_points,
-    clear,
     mend_of,
-    mend_words_to_be,
-    take_tap,
+    tapped,
     wanted,
+    words_to_be,
 )
 from grader.pages.components.plain_words import literal, plain_words, tell
 from grader.pages.components.tap_picture import TapPicture, show_tap_picture
 from grader.standard.model import Standard
 
-_CHANGED = "mends_changed"
-_FAULT = "mend_fault"
+BY = "mend_by"
+"""Initials: one field for all plates of a person."""
+_CHANGED, _FAULT = "mends_changed", "mend_fault"
 _KEPT_NOWHERE = (
     "Fries that a mend makes get new numbers and are measured anew; no other changes. The verdict is shown with and "
     "without. This page keeps nothing: take the files below along, they hold both."
@@ -45,93 +45,141 @@ def show_mending(one: SeenPhoto, data: bytes, standard: Standard) -> None:
     _list_of_mends(one)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Plate:
+    """One plate while it is mended: what is seen, the same with its pixels, and by which standard."""
+
+    seen: SeenPhoto
+    data: bytes
+    standard: Standard
+    whole: GradedPhoto
+
+    @property
+    def kind(self) -> Kind:
+        """The kind of mend that is chosen; joining at first."""
+        return Kind(st.session_state.get(f"mend_kind_{self.seen.key}") or Kind.JOIN)
+
+    @property
+    def choice(self) -> Choice:
+        """What is chosen so far."""
+        kept: Choice = st.session_state.get(f"mend_choice_{self.seen.key}", Choice())
+        return kept
+
+    def choose(self, choice: Choice) -> None:
+        """Keep what is chosen."""
+        st.session_state[f"mend_choice_{self.seen.key}"] = choice
+
+    def key(self, field: str) -> str:
+        """Of a field for typing; another one after each tap."""
+        return f"mend_{field}_{self.choice.taps}_{self.seen.key}"
+
+
 @st.fragment
 def _panel(one: SeenPhoto, data: bytes, standard: Standard) -> None:
     """Runs by itself while fries are chosen; the whole page runs again when a mend is made."""
     if st.session_state.pop(_CHANGED, False):
         st.rerun()
     with plain_words():
-        fields = Fields(photo=one.key)
-        whole = grader().whole(one, data, standard)
-        st.segmented_control("What to do", list(Kind), key=fields.kind, default=Kind.JOIN)
-        kind = chosen_kind(fields)
-        st.caption(HELP[kind])
-        _tap_picture(fields, whole, standard)
-        if kind is Kind.SPLIT:
-            _typed_points(fields, whole)
+        plate = _Plate(seen=one, data=data, standard=standard, whole=grader().whole(one, data, standard))
+        st.segmented_control("What to do", list(Kind), key=f"mend_kind_{one.key}", default=Kind.JOIN)
+        st.caption(HELP[plate.kind])
+        _tap_picture(plate)
+        if plate.kind is Kind.SPLIT:
+            _typed_points(plate)
         else:
-            fries = {fry.number: fry for fry in candidates(whole, kind)}
-            _only_these(fields, fries)
-            st.multiselect("Fries", list(fries), format_func=lambda n: _fry_words(fries[n]), key=fields.numbers)
-        st.text_input("Your initials", key=BY, max_chars=40)
-        lacking = wanted(fields, whole)
-        st.button(
-            mend_words_to_be(fields, whole),
-            key=f"mend_do_{one.key}",
-            type="primary",
-            on_click=partial(_add, fields, one, data, standard),
-        )
-        st.caption(lacking or _KEPT_NOWHERE)
+            _typed_numbers(plate)
+        by = st.text_input("Your initials", key=BY, max_chars=40)
+        label = words_to_be(plate.choice, plate.kind, plate.whole)
+        st.button(label, key=f"mend_do_{one.key}", type="primary", on_click=partial(_add, plate))
+        st.caption(wanted(plate.choice, plate.kind, plate.whole, by) or _KEPT_NOWHERE)
         fault = st.session_state.pop(_FAULT, None)
         if fault is not None:
             tell(fault)
 
 
-def _tap_picture(fields: Fields, whole: GradedPhoto, standard: Standard) -> None:
-    shown = draw_for_mending(whole, standard)
+def _tap_picture(plate: _Plate) -> None:
+    shown = draw_for_mending(plate.whole, plate.standard)
     if shown is None:
         return
-    chosen = st.session_state.get(fields.numbers, []) if chosen_kind(fields) is not Kind.SPLIT else []
-    points = chosen_points(fields) if chosen_kind(fields) is Kind.SPLIT else ()
+    split = plate.kind is Kind.SPLIT
+    chosen = () if split else plate.choice.numbers
+    points = plate.choice.whole_points if split else ()
+
+    def on_tap(place: PointPx) -> None:
+        plate.choose(tapped(plate.choice, plate.kind, candidates(plate.whole, plate.kind), shown, place))
+
     show_tap_picture(
         TapPicture(
             jpeg=picture_jpeg(shown.picture),
             size_px=(shown.view.width_px, shown.view.height_px),
-            alt=f"{whole.name}: the fries with their numbers, to tap on. The fields below do the same.",
-            chosen=tuple(shown.outline(fry) for fries in plate_fries(whole) for fry in fries if fry.number in chosen),
+            alt=f"{plate.whole.name}: the fries with their numbers, to tap on. The fields below do the same.",
+            chosen=tuple(
+                shown.outline(fry) for part in plate_fries(plate.whole) for fry in part if fry.number in chosen
+            ),
             points=tuple(shown.place(point) for point in points),
         ),
-        key=f"mend_tap_{fields.photo}",
-        on_tap=partial(take_tap, fields, whole, shown),
+        key=f"mend_tap_{plate.seen.key}",
+        on_tap=on_tap,
     )
 
 
-def _typed_points(fields: Fields, whole: GradedPhoto) -> None:
+def _typed_numbers(plate: _Plate) -> None:
+    fries = {fry.number: fry for fry in candidates(plate.whole, plate.kind)}
+    key = plate.key(f"numbers_{plate.kind}")
+    st.multiselect(
+        "Fries",
+        list(fries),
+        default=[number for number in plate.choice.numbers if number in fries],
+        format_func=lambda number: _fry_words(fries[number]),
+        key=key,
+        on_change=lambda: plate.choose(replace(plate.choice, numbers=tuple(st.session_state[key]))),
+    )
+
+
+def _typed_points(plate: _Plate) -> None:
+    photo = plate.whole.photo
     with st.expander("Points by number (pixels of the photo)"):
-        for point, name in ((1, "First point"), (2, "Second point")):
+        for row, name in enumerate(("First point", "Second point")):
             columns = st.columns(2)
-            for axis, column in zip(("across", "down"), columns, strict=True):
-                size = None if whole.photo is None else whole.photo.size_px[axis == "down"] - 1
+            for axis, (column, way) in enumerate(zip(columns, ("across", "down"), strict=True)):
+                value, key = plate.choice.points[row][axis], plate.key(f"point_{row}_{axis}")
                 column.number_input(
-                    f"{name}, {axis}", min_value=0, max_value=size, value=None, step=1, key=fields.place(point, axis)
+                    f"{name}, {way}",
+                    min_value=0,
+                    max_value=None if photo is None else photo.size_px[axis] - 1,
+                    value=None if value is None else round(value),
+                    step=1,
+                    key=key,
+                    on_change=_typed(plate, row, axis, key),
                 )
 
 
-def _only_these(fields: Fields, fries: dict[int, Fry]) -> None:
-    """Fries chosen for another kind of mend, or that a mend took away, are chosen no more."""
-    st.session_state[fields.numbers] = [n for n in st.session_state.get(fields.numbers, []) if n in fries]
+def _typed(plate: _Plate, row: int, axis: int, key: str) -> Callable[[], None]:
+    def take() -> None:
+        points = [list(point) for point in plate.choice.points]
+        points[row][axis] = st.session_state[key]
+        (x0, y0), (x1, y1) = points
+        plate.choose(replace(plate.choice, points=((x0, y0), (x1, y1))))
+
+    return take
 
 
 def _fry_words(fry: Fry) -> str:
     return str(fry.number) if fry.length_mm is None else f"{fry.number} · {fry.length_mm.value:.0f} mm"
 
 
-def _add(fields: Fields, one: SeenPhoto, data: bytes, standard: Standard) -> None:
+def _add(plate: _Plate) -> None:
     """Make the mend that was chosen; what contradicts is told and changes nothing."""
-    mends = kept_mends(one.key)
+    mends = kept_mends(plate.seen.key)
+    hand = Hand(by=str(st.session_state.get(BY, "")), at=datetime.now().astimezone())
     try:
-        whole = grader().whole(one, data, standard)
-        longer = (*mends, mend_of(fields, whole, mends, at=datetime.now().astimezone()))
-        grader().mend(one, data, standard, longer)
+        longer = (*mends, mend_of(plate.choice, plate.kind, plate.whole, mends, hand))
+        grader().mend(plate.seen, plate.data, plate.standard, longer)
     except GraderError as error:
         st.session_state[_FAULT] = error
         return
-    _change(one.key, longer)
-    clear(fields)
-
-
-def _change(key: str, mends: tuple[Mend, ...]) -> None:
-    keep_mends(key, mends)
+    keep_mends(plate.seen.key, longer)
+    plate.choose(plate.choice.cleared())
     st.session_state[_CHANGED] = True
 
 
@@ -145,5 +193,9 @@ def _list_of_mends(one: SeenPhoto) -> None:
                 "Take back",
                 key=f"mend_back_{place}_{one.key}",
                 help=f"Also takes back: {literal('; '.join(resting))}" if resting else None,
-                on_click=partial(keep_mends, one.key, taken_back(mends, place)),
+                on_click=partial(_take_back, one.key, mends, place),
             )
+
+
+def _take_back(key: str, mends: tuple[Mend, ...], place: int) -> None:
+    keep_mends(key, taken_back(mends, place))

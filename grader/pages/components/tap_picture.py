@@ -13,6 +13,7 @@ import numpy as np
 import streamlit as st
 
 from grader.arrays import FloatArray
+from grader.fries.mends import PointPx
 
 _HTML = """<div class="frame"><div class="sheet"><img alt=""><svg aria-hidden="true">
 <defs><pattern id="lines" width="30" height="30" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">
@@ -65,12 +66,12 @@ class TapPicture:
     points: tuple[FloatArray, ...]
 
 
-def show_tap_picture(shown: TapPicture, *, key: str, on_tap: Callable[[float, float], None]) -> None:
+def show_tap_picture(shown: TapPicture, *, key: str, on_tap: Callable[[PointPx], None]) -> None:
     """Show a picture; a tap calls `on_tap` with its place, shares (0 to 1) of width and height."""
 
     def tapped() -> None:
         tap = st.session_state[key].tap
-        on_tap(float(tap["across"]), float(tap["down"]))
+        on_tap((float(tap["across"]), float(tap["down"])))
 
     _mount(
         key=key,
