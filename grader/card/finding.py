@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import cast
 
@@ -25,10 +25,9 @@ _FLAT_TAGS = 0.06
 """Root mean square misfit, in tag sides, beyond which this is not the sheet, or not lying flat: about 1 mm."""
 _ENOUGH_SHARE = 0.45
 """Share of the sheet that the tags seen must span: any three corners of a sheet do, two don't."""
-_SCALE_U = {"card": 0.004, "mat": 0.002}
-"""A mat lies under what it measures, and its tags show the lens's radial term to 0.0002; a card lies beside it and
-shows it to 0.004, which moves lengths by 0.4 % over half a picture. Measured on rendered plates; a printer's own
-scale is not in it: that is what the printed rule is for."""
+_SCALE_U = 0.001
+"""Of lengths on the sheet, but for the lens. Measured on rendered plates; a printer's own scale is not in it: that is
+what the printed rule is for."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -204,19 +203,22 @@ def _found(match: _Match, *, size_px: tuple[int, int], focal_35mm: float | None)
         )
     outline = np.array([[0, 0], [1, 0], [1, 1], [0, 1]]) * [layout.width_mm, layout.height_mm]
     hidden = {tag.number for tag in layout.tags} - {tag.number for tag, _ in match.agreeing}
-    camera = estimate_camera(
-        plane.points_mm,
-        tags_px.reshape(-1, 2),
-        size_px=size_px,
-        focal_35mm=focal_35mm,
-        radial=plane.radial,
-        scale_u=_SCALE_U[layout.kind],
+    camera, bent_more = (
+        estimate_camera(
+            plane.points_mm,
+            tags_px.reshape(-1, 2),
+            size_px=size_px,
+            focal_35mm=focal_35mm,
+            radial=radial,
+            scale_u=_SCALE_U,
+        )
+        for radial in (plane.radial, plane.radial + plane.radial_u)
     )
     return FoundSheet(
         layout=layout,
         homography=frozen(plane.homography),
         corners_px=frozen(bend(apply_homography(plane.homography, outline), plane.radial, size_px)),
-        camera=camera,
+        camera=replace(camera, bent_more=bent_more),
         hidden_tags=tuple(sorted(hidden)),
         tag_rms_px=plane.rms_px,
     )

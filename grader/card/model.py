@@ -86,7 +86,10 @@ class Camera:
     focal_known
         False where the file gave no focal length and it was estimated; heights then weigh more in the doubt.
     scale_u
-        Relative standard uncertainty of lengths in the sheet's own plane (tags, lens distortion).
+        Relative standard uncertainty of lengths in the sheet's own plane, but for the lens.
+    bent_more
+        The camera as the sheet shows it if `radial` is one standard uncertainty larger; what is measured through it
+        and through this one differ by what the lens leaves in doubt. None where the lens is known.
     """
 
     intrinsics: FloatArray
@@ -96,6 +99,7 @@ class Camera:
     size_px: tuple[int, int]
     focal_known: bool
     scale_u: float
+    bent_more: "Camera | None" = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -26,10 +26,14 @@ _FITTED_NUMBERS = 10
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class PlaneFit:
-    """`homography` (3, 3): mm to straightened px; `points_mm` (n, 2): the corners, as grown; `rms_px`: the misfit."""
+    """`homography` (3, 3): mm to straightened px; `points_mm` (n, 2): the corners, as grown; `rms_px`: the misfit.
+
+    `radial_u` is the radial term's standard uncertainty: of where the corners were seen, and of what lenses are like.
+    """
 
     homography: FloatArray
     radial: float
+    radial_u: float
     points_mm: FloatArray
     rms_px: float
 
@@ -78,13 +82,15 @@ def fit_plane(tags_mm: FloatArray, tags_px: FloatArray, size_px: tuple[int, int]
 
     terms, noise_px = np.zeros(2), _CORNER_NOISE_PX
     for _ in range(2):
-        terms = np.asarray(least_squares(unlikeliness, terms, args=(noise_px,), method="lm").x)
+        best = least_squares(unlikeliness, terms, args=(noise_px,), method="lm")
+        terms, slope = np.asarray(best.x), np.asarray(best.jac, float)
         homography, points_mm, misfit = fitted(terms)
         freedom = misfit.size - _FITTED_NUMBERS
         noise_px = max(float(np.sqrt(np.sum(misfit**2) / freedom)), _LEAST_CORNER_NOISE_PX)
     return PlaneFit(
         homography=homography,
         radial=float(terms[0] * _RADIAL_SPREAD),
+        radial_u=float(np.sqrt(np.linalg.inv(slope.T @ slope)[0, 0]) * _RADIAL_SPREAD),
         points_mm=points_mm,
         rms_px=float(np.sqrt(np.mean(np.sum(misfit**2, axis=1)))),
     )

@@ -10,6 +10,7 @@ from grader.card.model import FoundSheet
 from grader.card.plane import px_per_mm
 from grader.colour.plain import plain_matrix
 from grader.colour.sheet import SheetColour, SheetSamples
+from grader.fries.charred_ends import charred_ends, with_ends
 from grader.fries.foreground import find_foreground
 from grader.fries.grouping import group_pieces
 from grader.fries.labels import full_labels, tidy_labels
@@ -74,7 +75,8 @@ def find_fries(
     heaped = _heaped(foreground)
     small = group_pieces(cut_into_pieces(view, foreground), cut_width_mm=laid.cut_width_mm)
     scale = px_per_mm(sheet)
-    labels = tidy_labels(full_labels(pixels, view, small), least_px=LEAST_FRY_MM2 * scale**2)
+    whole = with_ends(full_labels(pixels, view, small), small, charred_ends(view, small))
+    labels = tidy_labels(whole, least_px=LEAST_FRY_MM2 * scale**2)
     ground = ground_of(sheet, laid, heaped=heaped)
     outlines = trace_outlines(labels, reach_px=TOUCHING_MM * scale)
     fries = measure_fries(pixels, labels, outlines, sheet.camera, colour, ground=ground)

@@ -14,6 +14,7 @@ from grader.card.model import Camera
 from grader.card.pose import camera_height_mm, foot_mm, to_pixels, to_plane
 from grader.fries.frame import Frame
 from grader.fries.outline import Outline
+from grader.fries.size_doubt import END_U_MM, SIDE_U_MM, edges_doubt, meeting_doubt, relative_doubt
 
 _ROUNDNESS = 6.0
 """A cut bar's cross-section: |y / a| ** (n + 1) + |z / b| ** (n + 1) = 1 with n = 6: flat faces, rounded edges."""
@@ -24,12 +25,6 @@ _END_MIDDLE = 0.3
 _ROUNDS = 3
 _SLICES = 40
 _CENTRE_POINTS = 25
-
-_EDGE_U_MM = 0.4
-"""Where an end's or a side's edge lies: blur, rounding, a crooked cut. From rendered plates."""
-_THICKNESS_U = 0.2
-"""A fry may be thinner or thicker than wide by this share (a sliver): that shifts its middle and its far edges."""
-_UNKNOWN_FOCAL_U = 0.15
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -68,8 +63,8 @@ def measure_strip(
     width_mm
         A first guess of its width: the cut.
 
-    Uncertainties include the sheet's scale, the fry's height, the ground's and the edges'; not that the outline may
-    be another fry's in part (`FryFlag` says so).
+    Uncertainties include the sheet's scale, the lens, the fry's height, the ground's, the edges' and ends that meet
+    other fries; not that the outline may be another fry's in part (`FryFlag` says so).
     """
     thickness = width_mm
     allowed = width_mm * _THICKNESS_RANGE[0], width_mm * _THICKNESS_RANGE[1]
@@ -78,7 +73,8 @@ def measure_strip(
         frame, sides = _frame(xy, normals)
         width = _width(frame, xy, sides)
         thickness = float(np.clip(width, *allowed))
-    return _conclude(camera, (xy, normals), frame, width=width, height=(ground_mm + thickness / 2, ground_u_mm))
+    height = ground_mm + thickness / 2, ground_u_mm
+    return _conclude(camera, (xy, normals), frame, width=width, height=height, met=outline.other > 0)
 
 
 def _on_their_heights(
@@ -144,6 +140,7 @@ def _conclude(
     *,
     width: float,
     height: tuple[float, float],
+    met: MaskArray,
 ) -> StripGeometry:
     xy, normals = points
     along, across = frame.along_across(xy)
@@ -153,17 +150,18 @@ def _conclude(
     frame = replace(frame, start=start)
     centre = frame.place(np.linspace(0, length, _CENTRE_POINTS), np.zeros(_CENTRE_POINTS))
     straight = float(np.linalg.norm(centre[-1] - centre[0]))
-    relative = _relative_u(camera, height, width)
+    relative = relative_doubt(camera, centre[[0, -1]], height_mm=height[0], height_u_mm=height[1], width=width)
     lean = _lean(camera, xy, normals)
     facing = normals @ frame.axes[1]
-    edges_u = _edges_u(lean, ends, width)
+    edges_u = np.hypot(edges_doubt(lean, ends, edge_u_mm=END_U_MM, width=width), meeting_doubt(met, ends))
+    sides_u = edges_doubt(lean, (facing > _SIDE, facing < -_SIDE), edge_u_mm=SIDE_U_MM, width=width)
     return StripGeometry(
         length_mm=length,
         straight_mm=straight,
         width_mm=width,
         length_u_mm=float(np.hypot(relative * length, edges_u)),
         straight_u_mm=float(np.hypot(relative * straight, edges_u)),
-        width_u_mm=float(np.hypot(relative * width, _edges_u(lean, (facing > _SIDE, facing < -_SIDE), width))),
+        width_u_mm=float(np.hypot(relative * width, sides_u)),
         area_mm2=_area(xy),
         centreline_px=to_pixels(camera, np.column_stack([centre, np.full(len(centre), height[0])])),
         ends=ends,
@@ -182,19 +180,6 @@ def _ends(along: FloatArray, across: FloatArray, facing_along: FloatArray, width
         return next((end for end in (half & facing & inner, half & inner) if end.any()), half)
 
     return of(along < middle), of(along >= middle)
-
-
-def _edges_u(lean: FloatArray, edges: tuple[MaskArray, MaskArray], width: float) -> float:
-    """Of the distance between two opposite edges: where each lies, how far a wrong thickness moves the outer one."""
-    outer = sum(max(0.0, float(np.mean(lean[edge]))) for edge in edges if edge.any())
-    return float(np.hypot(np.sqrt(2) * _EDGE_U_MM, _THICKNESS_U * width * outer))
-
-
-def _relative_u(camera: Camera, height: tuple[float, float], width: float) -> float:
-    """Of a length: the sheet's scale, how high the fry lies and how thick it is, against the camera's height."""
-    rise = np.hypot(height[1], _THICKNESS_U * width / 2) / camera_height_mm(camera)
-    focal = 0.0 if camera.focal_known else _UNKNOWN_FOCAL_U * height[0] / camera_height_mm(camera)
-    return float(np.sqrt(camera.scale_u**2 + rise**2 + focal**2))
 
 
 def _area(xy: FloatArray) -> float:

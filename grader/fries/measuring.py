@@ -15,15 +15,13 @@ from grader.colour.shine import MATT, Shine, plate_shine
 from grader.fries.appearance import Appearance, describe
 from grader.fries.field import make_field
 from grader.fries.geometry import StripGeometry, measure_strip
+from grader.fries.lying import lie_over_each_other, meets, perhaps_raised
 from grader.fries.model import Colour, Fry, FryFlag, Measured
 from grader.fries.outline import Outline
 from grader.fries.sampling import GRID_MM, FryPixels, draw_pixels
 from grader.fries.skin import LIGHT_BESIDE_SKIN, LIGHT_BESIDE_SKIN_U, skin_mask
 
 _LEAST_PIXELS = 60
-_HIDDEN_FROM = 0.75
-"""An end is taken for hidden where so much of its width meets one neighbour: fries that lie side by side touch at a
-corner, one that goes on below another meets it all across."""
 _TOUCHING_FROM = 0.04
 _EDGE_POINTS = 3
 _ODD_AREA = 0.35
@@ -44,11 +42,12 @@ class Ground:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Seen:
-    """What was drawn of one fry, before the plate's shine is known."""
+    """What was drawn of one fry, before the plate's shine is known; `hidden`: an end of it is."""
 
     number: int
     outline: Outline
     strip: StripGeometry
+    hidden: bool
     pixels: FryPixels
     light: FloatArray
     light_u: float
@@ -76,15 +75,24 @@ def measure_fries(
     ground
         Where and how the fries lie.
     """
-    seen = []
-    for number, outline in outlines.items():
-        strip = measure_strip(
+    strips = {
+        number: measure_strip(
             outline, camera, ground_mm=ground.height_mm, ground_u_mm=ground.height_u_mm, width_mm=ground.cut_width_mm
         )
+        for number, outline in outlines.items()
+    }
+    over = lie_over_each_other([(outlines[number], strip) for number, strip in strips.items()])
+    seen = []
+    for number, outline in outlines.items():
+        hidden = ground.heaped or (over and any(meets(outline, end) for end in strips[number].ends))
+        raised = over and bool((outline.other > 0).any())
+        strip = perhaps_raised(strips[number], camera) if raised else strips[number]
         drawn = draw_pixels(pixels, labels, number, strip, camera, ground_mm=ground.height_mm)
         light, light_u = light_at(colour.light, drawn.xy_mm)
         u = float(np.mean(light_u)) if len(light_u) else 0.0
-        seen.append(_Seen(number=number, outline=outline, strip=strip, pixels=drawn, light=light, light_u=u))
+        seen.append(
+            _Seen(number=number, outline=outline, strip=strip, hidden=hidden, pixels=drawn, light=light, light_u=u)
+        )
     plain = [_flesh(one, np.ones(len(one.pixels.rgb), bool), colour, ground) for one in seen]
     shine = MATT if ground.matt else plate_shine([one for one in plain if one is not None], colour.correction)
     return tuple(_measured(one, colour, shine, ground) for one in seen)
@@ -109,7 +117,7 @@ def _measured(seen: _Seen, colour: SheetColour, shine: Shine, ground: Ground) ->
     lab = flesh_lab(xyz, shine, colour)
     skin, look = _looks(seen, lab, ground)
     sample = _flesh(seen, ~skin, colour, ground)
-    flags = _flags(seen, sample, ground)
+    flags = _flags(seen, sample)
     whole = not ground.heaped and not flags & (FryFlag.END_HIDDEN | FryFlag.AT_PHOTO_EDGE | FryFlag.ODD_SHAPE)
     fry = _fry(
         seen,
@@ -142,10 +150,10 @@ def _colour(sample: FleshSample | None, shine: Shine, colour: SheetColour) -> Co
     return Colour(lab=flesh.lab, shared_u=flesh.shared_u, own_u=flesh.own_u)
 
 
-def _flags(seen: _Seen, sample: FleshSample | None, ground: Ground) -> FryFlag:
+def _flags(seen: _Seen, sample: FleshSample | None) -> FryFlag:
     outline, strip = seen.outline, seen.strip
     flags = FryFlag.NONE
-    if ground.heaped or any(_hidden(outline, end) for end in strip.ends):
+    if seen.hidden:
         flags |= FryFlag.END_HIDDEN
     if outline.at_photo_edge.sum() > _EDGE_POINTS:
         flags |= FryFlag.AT_PHOTO_EDGE
@@ -158,12 +166,6 @@ def _flags(seen: _Seen, sample: FleshSample | None, ground: Ground) -> FryFlag:
     if seen.pixels.clipped_share > _CLIPPED_FROM:
         flags |= FryFlag.CLIPPED
     return flags
-
-
-def _hidden(outline: Outline, end: MaskArray) -> bool:
-    neighbours = outline.other[end]
-    meeting = neighbours[neighbours > 0]
-    return len(meeting) > 0 and float(np.bincount(meeting).max()) >= _HIDDEN_FROM * len(neighbours)
 
 
 def _fry(

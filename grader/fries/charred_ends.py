@@ -1,0 +1,240 @@
+"""Dark ends that have lost a fry's colour, given back to the fry that they belong to.
+
+A charred end can be as dark as a shadow and as grey as a plate, so no one threshold tells it from every plate. But it
+begins where its fry turns dark, and runs on as wide and as straight as the fry does. So each dark end of a fry is
+followed: how its last millimetres differ from the plate beside it tells where, in line with the fry, the plate begins.
+"""
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from scipy import ndimage
+
+from grader.arrays import Float32Array, FloatArray, IntArray, LabelArray, MaskArray
+from grader.fries.browning import browning_steps
+from grader.fries.view import MM_PER_PX, View
+
+_LEAST_LENGTH_MM = 15.0
+_DARK_FROM_STEPS, _DARKER_BY_STEPS = 4.6, 0.8
+"""An end is followed where it browned so far, or so much further than the fry's middle."""
+_LAST_MM, _BACK_MM = 3.0, 6.0
+"""How much of an end is asked how dark it is, and from how far back what it lost on one side is given back."""
+_AIM_MM = 20.0
+"""Which way an end points is told by so much of the fry."""
+_LONGEST = 0.6
+"""How far an end can go on, at most: share of the fry's length."""
+_LEAST_LOST_MM2 = 9.0
+"""Less than a millimetre of a fry's end is a blurred edge."""
+_BLOCKED = 0.1
+"""Where so much of the way is another fry, what is dark is the shadow between the two."""
+_SLICE_MM = 0.6
+_TIP_SLICE, _LAST_SLICES = round(_BACK_MM / _SLICE_MM), round(_LAST_MM / _SLICE_MM)
+_BAND, _TO_THE_EDGE, _BESIDE = 0.4, 0.6, (0.8, 1.6)
+"""Of the fry's width, to either side of its axis: where it goes on, and where the plate is seen beside it."""
+_FILLED, _SPILT = 0.6, 0.5
+"""A slice is fry where so much of the band is unlike the plate; if so much beside it is, it is a shadow or a hand."""
+_LEAST_PIXELS = 25
+_SMOOTH_PX = 1.5
+_LEAST_APART = 2.0
+"""Standard deviations of the plate: what differs by less from it is not followed."""
+_FULL = 0.75
+"""Of the fry's width: so wide a slice of its label has lost nothing."""
+_NOISE = 0.05
+"""Natural log: the plate is never taken to be more even than this."""
+_DARKEST = 4e-3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _End:
+    """One end of a fry in the view: where, which way it points (unit, outward), how wide it and long the fry is, px."""
+
+    tip: FloatArray
+    outward: FloatArray
+    width: float
+    length: float
+
+
+def charred_ends(view: View, labels: IntArray) -> LabelArray:
+    """(h, w) the number of the fry that goes on there beyond its label, 0 elsewhere; in the view's pixels."""
+    browned = browning_steps(np.asarray(view.lightness, float))
+    free = (labels == 0) & ~view.barred
+    beyond = np.zeros(labels.shape, np.uint16)
+    for number, box in enumerate(ndimage.find_objects(labels), start=1):
+        if box is None:
+            continue
+        mask = labels[box] == number
+        rows, columns = np.nonzero(mask)
+        points = np.column_stack([columns, rows]).astype(float)
+        corner = np.array([box[1].start, box[0].start], float)
+        for end in _dark_ends(points + corner, browned[box][mask]):
+            gone_on = _followed(end, view, free, labels, number)
+            beyond[gone_on] = number
+            free[gone_on] = False
+    return beyond
+
+
+def with_ends(labels: LabelArray, view_labels: IntArray, beyond: LabelArray) -> LabelArray:
+    """Labels (h, w) of the photo's own size with the ends found in the view (`beyond`) added to their fries."""
+    if not beyond.any():
+        return labels
+    whole = labels.copy()
+    size = labels.shape[1], labels.shape[0]
+    for number in np.unique(beyond[beyond > 0]):
+        near = ndimage.binary_dilation(beyond == number, iterations=round(_LAST_MM / MM_PER_PX))
+        part = np.asarray(near & ((beyond == number) | (view_labels == number)), np.float32)
+        shown = cv2.resize(part, size, interpolation=cv2.INTER_LINEAR) > 0.5
+        whole[shown & (labels == 0)] = number
+    return whole
+
+
+def _features(xyz: Float32Array) -> Float32Array:
+    """(h, w, 3) what tells char from plate: how light, how red, how yellow, each as a logarithm, smoothed."""
+    light = np.log(np.maximum(cv2.GaussianBlur(xyz, (0, 0), _SMOOTH_PX), _DARKEST))
+    return np.asarray(light[..., [1, 0, 2]] - light[..., [1]] * np.array([0, 1, 1], np.float32), np.float32)
+
+
+def _dark_ends(points: FloatArray, browned: FloatArray) -> list[_End]:
+    """Ends of one fry, of its pixels (n, 2) and their steps of browning (n,), that are dark."""
+    if len(points) < _LEAST_PIXELS:
+        return []
+    along = (points - points.mean(axis=0)) @ _axis(points)
+    slices = np.floor((along - along.min()) * MM_PER_PX / _SLICE_MM).astype(int)
+    widths = np.bincount(slices) * MM_PER_PX / _SLICE_MM
+    width = float(np.median(widths))
+    full = widths > _FULL * width
+    middle = len(full) // 2
+    if len(full) * _SLICE_MM < _LEAST_LENGTH_MM or not full[middle]:
+        return []
+    first, stop = _run_around(full, middle)
+    quarter = (stop - first) / 4
+    body = float(np.median(browned[np.abs(slices - (first + stop) / 2) < quarter]))
+    ends = []
+    for from_tip in (stop - slices - 0.5, slices - first + 0.5):
+        from_tip_mm = from_tip * _SLICE_MM
+        last = (from_tip_mm > 0) & (from_tip_mm < _LAST_MM)
+        if np.median(browned[last]) < min(_DARK_FROM_STEPS, body + _DARKER_BY_STEPS):
+            continue
+        aimed = points[(from_tip_mm > 0) & (from_tip_mm < _AIM_MM)]
+        centre, outward = aimed.mean(axis=0), _axis(aimed)
+        outward = outward * np.sign((points[last].mean(axis=0) - centre) @ outward)
+        reach = float(((aimed - centre) @ outward).max())
+        ends.append(_End(tip=centre + reach * outward, outward=outward, width=width, length=float(np.ptp(along))))
+    return ends
+
+
+def _axis(points: FloatArray) -> FloatArray:
+    """(2,) unit vector along the points' longest extent."""
+    return np.asarray(np.linalg.eigh(np.cov((points - points.mean(axis=0)).T))[1][:, 1])
+
+
+def _run_around(full: MaskArray, middle: int) -> tuple[int, int]:
+    """First and past-the-last of the unbroken run that holds `middle`."""
+    broken = np.flatnonzero(~full)
+    before, behind = broken[broken < middle], broken[broken > middle]
+    return int(before[-1]) + 1 if len(before) else 0, int(behind[0]) if len(behind) else len(full)
+
+
+def _followed(end: _End, view: View, free: MaskArray, labels: IntArray, number: int) -> tuple[IntArray, IntArray]:
+    """Rows and columns of free pixels that the fry goes on over beyond this end; none where it ends as labelled."""
+    rows, columns, along, across = _around(end, free.shape)
+    box = np.s_[rows.min() : rows.max() + 1, columns.min() : columns.max() + 1]
+    way = _Way(
+        seen=_features(view.xyz[box])[rows - rows.min(), columns - columns.min()].astype(float),
+        slices=np.floor((along + _BACK_MM) / _SLICE_MM).astype(int),
+        across=np.abs(across),
+        own=labels[rows, columns] == number,
+        open=free[rows, columns],
+    )
+    chosen, stop = way.walked()
+    gone_on = way.band & (way.slices >= _TIP_SLICE) & (way.slices < stop)
+    endless = (stop - _TIP_SLICE) * _SLICE_MM >= _LONGEST * end.length * MM_PER_PX
+    blocked = _mean(~(way.own | way.open)[gone_on]) > _BLOCKED
+    if endless or blocked or chosen.sum() * MM_PER_PX**2 < _LEAST_LOST_MM2:
+        chosen = np.zeros_like(chosen)
+    return rows[chosen], columns[chosen]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Way:
+    """Pixels (k,) in line with a fry's end: features (k, 3), slice, widths off the axis, whose each is."""
+
+    seen: FloatArray
+    slices: IntArray
+    across: FloatArray
+    own: MaskArray
+    open: MaskArray
+
+    @property
+    def band(self) -> MaskArray:
+        """Where the fry goes on, if it does."""
+        return self.across < _BAND
+
+    def walked(self) -> tuple[MaskArray, int]:
+        """(k,) which open pixels are fry, and the slice where it stops: slice by slice outward, each like those before.
+
+        A char's colour fades as it goes on, so what it is held against goes with it. One slice may be missing.
+        """
+        beside = (self.across > _BESIDE[0]) & self.open
+        fry = self.band & self.open & (self.slices < _TIP_SLICE)
+        stop = _TIP_SLICE
+        if min((self.band & self.own).sum(), beside.sum()) < _LEAST_PIXELS:
+            return np.zeros_like(fry), stop
+        plate = _Plate.of(self.seen[beside])
+        for here in range(_TIP_SLICE, int(self.slices.max()) + 1):
+            before = self.band & (self.slices >= stop - _LAST_SLICES) & (self.slices < stop) & (self.own | fry)
+            now = self.slices == here
+            unlike = plate.unlike(self.seen, self.seen[before])
+            filled = _mean(unlike[now & self.band & (self.own | self.open)])
+            if filled >= _FILLED and _mean(unlike[now & beside]) < _SPILT:
+                stop = here + 1
+            elif here > stop:
+                break
+            fry |= now & self.open & (self.across < _TO_THE_EDGE) & (unlike | self.band)
+        return fry & (self.slices < stop), stop
+
+
+def _around(end: _End, shape: tuple[int, ...]) -> tuple[IntArray, IntArray, FloatArray, FloatArray]:
+    """Pixels near the axis that runs on from an end: rows, columns, mm along it from the tip, widths across it."""
+    far = _LONGEST * end.length + _BACK_MM / MM_PER_PX
+    side = np.array([-end.outward[1], end.outward[0]])
+    start = end.tip - end.outward * _BACK_MM / MM_PER_PX
+    corners = np.array([start + a * far * end.outward + b * end.width * side for a in (0, 1) for b in (-2, 2)])
+    left, top = np.clip(np.floor(corners.min(axis=0)), 0, None).astype(int)
+    right, bottom = np.ceil(corners.max(axis=0)).astype(int) + 1
+    rows, columns = (part.ravel() for part in np.mgrid[top : min(bottom, shape[0]), left : min(right, shape[1])])
+    off = np.column_stack([columns, rows]) - end.tip
+    along, across = off @ end.outward * MM_PER_PX, off @ side / end.width
+    near = (along > -_BACK_MM) & (along < _LONGEST * end.length * MM_PER_PX + _BACK_MM) & (np.abs(across) < _BESIDE[1])
+    return rows[near], columns[near], along[near], across[near]
+
+
+def _mean(which: MaskArray) -> float:
+    return float(which.mean()) if len(which) else 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Plate:
+    """How the plate looks beside an end: (3,) and (3, 3) inverse scatter of its features, shadows and all."""
+
+    centre: FloatArray
+    weight: FloatArray
+
+    @staticmethod
+    def of(seen: FloatArray) -> "_Plate":
+        """Of pixels (n, 3)."""
+        centre = np.median(seen, axis=0)
+        return _Plate(
+            centre=centre, weight=np.asarray(np.linalg.inv(np.cov((seen - centre).T) + _NOISE**2 * np.eye(3)), float)
+        )
+
+    def unlike(self, seen: FloatArray, fry: FloatArray) -> MaskArray:
+        """(k,) True on the side of half way to the fry (n, 3); nowhere if that can't be told from the plate.
+
+        Fisher's linear discriminant with the plate's scatter: where shadows lie on it, how light it is tells little.
+        """
+        step = np.median(fry, axis=0) - self.centre if len(fry) else np.zeros(3)
+        way = self.weight @ step
+        if way @ step < _LEAST_APART**2:
+            return np.zeros(len(seen), bool)
+        return np.asarray((seen - self.centre) @ way > 0.5 * float(way @ step))

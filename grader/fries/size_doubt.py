@@ -1,0 +1,53 @@
+"""How sure a fry's length and width are: standard uncertainties of what its edges, its height and the lens leave open.
+
+Independent sources, added in squares: ISO/IEC Guide 98-3:2008 (GUM), 5.1.2. What fries of one plate share (the lens,
+how high the plate stands) and what is each fry's own are added alike.
+"""
+
+import numpy as np
+
+from grader.arrays import FloatArray, MaskArray
+from grader.card.model import Camera
+from grader.card.pose import camera_height_mm, to_pixels, to_plane
+
+END_U_MM, SIDE_U_MM = 0.3, 0.2
+"""Where an end's edge lies, and a side's, along which it is averaged: blur, rounding, a crooked cut. From rendered
+plates."""
+_MET_U_MM = 1.0
+"""Where all of an end meets another fry: how far up it is seen, and whether the seam between the two is its end."""
+_THICKNESS_U = 0.2
+"""A fry may be thinner or thicker than wide by this share (a sliver): that shifts its middle and its far edges."""
+_UNKNOWN_FOCAL_U = 0.15
+
+
+def relative_doubt(camera: Camera, ends_mm: FloatArray, *, height_mm: float, height_u_mm: float, width: float) -> float:
+    """Of a length between two points (2, 2) of the sheet's frame: sheet's scale, lens, heights against the camera's."""
+    eye_mm = camera_height_mm(camera)
+    rise = np.hypot(height_u_mm, _THICKNESS_U * width / 2) / eye_mm
+    focal = 0.0 if camera.focal_known else _UNKNOWN_FOCAL_U * height_mm / eye_mm
+    return float(np.linalg.norm([camera.scale_u, rise, focal, _lens_doubt(camera, ends_mm, height_mm)]))
+
+
+def _lens_doubt(camera: Camera, ends_mm: FloatArray, height_mm: float) -> float:
+    """Relative: by how much the length changes if the lens bends by one standard uncertainty more."""
+    if camera.bent_more is None:
+        return 0.0
+    seen = to_pixels(camera, np.column_stack([ends_mm, np.full(len(ends_mm), height_mm)]))
+    other = to_plane(camera.bent_more, seen, height_mm)
+    length = float(np.linalg.norm(np.diff(ends_mm, axis=0)))
+    return abs(float(np.linalg.norm(np.diff(other, axis=0))) / max(length, 1.0) - 1)
+
+
+def edges_doubt(lean: FloatArray, edges: tuple[MaskArray, MaskArray], *, edge_u_mm: float, width: float) -> float:
+    """Mm, of the distance between two opposite edges: where each lies, how far a wrong thickness moves the outer one.
+
+    `lean` (k,): mm that a point of the outline moves outward in the photo for each mm that it rises.
+    """
+    outer = sum(max(0.0, float(np.mean(lean[edge]))) for edge in edges if edge.any())
+    return float(np.hypot(np.sqrt(2) * edge_u_mm, _THICKNESS_U * width * outer))
+
+
+def meeting_doubt(met: MaskArray, ends: tuple[MaskArray, MaskArray]) -> float:
+    """Mm, of a length whose ends meet other fries where `met` (k,) is True along the outline."""
+    first, last = (float(np.mean(met[end])) if end.any() else 0.0 for end in ends)
+    return _MET_U_MM * float(np.hypot(first, last))

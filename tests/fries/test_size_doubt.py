@@ -1,0 +1,59 @@
+"""Each source of doubt by itself, against what it comes to by hand."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from grader.card.pose import camera_height_mm, estimate_camera
+from grader.fries.size_doubt import edges_doubt, meeting_doubt, relative_doubt
+from tests.fries.solids import _SHEET_POINTS, camera_of, camera_over
+
+ENDS_MM = np.array([[-60.0, 50.0], [20.0, 50.0]])
+SEEN_BY = camera_over(off_mm=(0.0, 0.0))
+EXACT = camera_of(SEEN_BY, scale_u=0.0)
+
+
+def test_a_height_counts_as_its_share_of_the_cameras() -> None:
+    doubt = relative_doubt(EXACT, ENDS_MM, height_mm=0.0, height_u_mm=3.0, width=0.0)
+    assert doubt == pytest.approx(3.0 / camera_height_mm(EXACT), rel=1e-6)
+
+
+def test_the_sheets_scale_counts_as_it_is() -> None:
+    camera = camera_of(SEEN_BY, scale_u=0.004)
+    assert relative_doubt(camera, ENDS_MM, height_mm=0.0, height_u_mm=0.0, width=0.0) == pytest.approx(0.004)
+
+
+def test_without_a_focal_length_the_height_is_less_sure() -> None:
+    unknown = replace(EXACT, focal_known=False)
+    known_u, unknown_u = (
+        relative_doubt(camera, ENDS_MM, height_mm=10.0, height_u_mm=0.2, width=9.5) for camera in (EXACT, unknown)
+    )
+    assert unknown_u > known_u
+
+
+def test_the_lens_counts_more_the_further_from_the_card() -> None:
+    more = estimate_camera(
+        _SHEET_POINTS, SEEN_BY.flat_px(_SHEET_POINTS), size_px=SEEN_BY.size, focal_35mm=26.0, radial=0.004
+    )
+    camera = replace(EXACT, bent_more=more)
+    near, far = (
+        relative_doubt(camera, ENDS_MM + shift, height_mm=0.0, height_u_mm=0.0, width=0.0)
+        for shift in ([94.0, 0.0], [-60.0, 0.0])
+    )
+    assert 0 < near < 0.5 * far
+
+
+def test_edges_that_lean_outward_are_less_sure_where_the_thickness_is() -> None:
+    ends = np.array([True, False, False]), np.array([False, False, True])
+    facing, away = np.array([-0.3, 0.0, -0.3]), np.array([-0.3, 0.0, 0.3])
+    plain = edges_doubt(facing, ends, edge_u_mm=0.3, width=10.0)
+    assert plain == pytest.approx(0.3 * np.sqrt(2))
+    assert edges_doubt(away, ends, edge_u_mm=0.3, width=10.0) == pytest.approx(np.hypot(plain, 0.2 * 10 * 0.3))
+
+
+def test_ends_that_meet_others_are_less_sure_each_by_itself() -> None:
+    ends = np.array([True, True, False, False]), np.array([False, False, True, True])
+    none, one, both = np.zeros(4, bool), np.array([True, True, False, False]), np.ones(4, bool)
+    assert meeting_doubt(none, ends) == 0
+    assert meeting_doubt(both, ends) == pytest.approx(np.sqrt(2) * meeting_doubt(one, ends))
