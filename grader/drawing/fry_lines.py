@@ -67,14 +67,22 @@ def draw_lines(picture: ByteArray, one: DrawnFry) -> None:
 
 def dark_end_area(fry: Fry, centreline: FloatArray) -> FloatArray | None:
     """Corners (k, 2) of a fry's dark end along its centreline, in that line's px; None where it can't be placed."""
+    shares = dark_end_shares(fry)
     length = fry.length_mm or fry.straight_mm
-    if fry.dark_end_mm is None or fry.end_labs is None or fry.width_mm is None or length is None or len(centreline) < 2:
+    if shares is None or length is None or fry.width_mm is None or len(centreline) < 2:
         return None
-    px_per_mm = line_length(centreline) / length.value
+    whole = line_length(centreline)
+    return strip_area(along(centreline, np.linspace(*shares, 6) * whole), fry.width_mm.value * whole / length.value)
+
+
+def dark_end_shares(fry: Fry) -> tuple[float, float] | None:
+    """From where to where the dark end reaches, shares of the centreline; None where there is none, or no length."""
+    length = fry.length_mm or fry.straight_mm
+    if fry.dark_end_mm is None or fry.end_labs is None or length is None:
+        return None
+    reach = min(fry.dark_end_mm.value / length.value, 1.0)
     first_is_darker = fry.end_labs[0][0] <= fry.end_labs[1][0]
-    from_tip = centreline if first_is_darker else centreline[::-1]
-    spine = along(from_tip, np.linspace(0, fry.dark_end_mm.value * px_per_mm, 6))
-    return strip_area(spine, fry.width_mm.value * px_per_mm)
+    return (0.0, reach) if first_is_darker else (1 - reach, 1.0)
 
 
 def strip_area(spine: FloatArray, width: float) -> FloatArray:
@@ -96,19 +104,30 @@ def fry_texts(one: DrawnFry) -> tuple[str, ...]:
 
 
 def write_label(picture: ByteArray, one: DrawnFry, texts: tuple[str, ...]) -> None:
-    """The first of the texts that the fry has room for along its middle, as large as it has; else the last."""
+    """The first of the texts that the fry has room for along its middle, as large as it has; else the last.
+
+    A hatched dark end is left free where at least half of the fry is none.
+    """
     if len(one.centreline) < 2:
         return
-    room = line_length(one.centreline)
-    middle = along(one.centreline, np.array([0.3, 0.5, 0.7]) * room)
-    way = middle[2] - middle[0]
+    low, high = _clear_of_dark_end(one)
+    room = line_length(one.centreline) * (high - low)
+    places = along(one.centreline, (low + np.array([0.3, 0.5, 0.7]) * (high - low)) * line_length(one.centreline))
+    way = places[2] - places[0]
     way = way / max(float(np.hypot(*way)), 1e-9)
-    if not _inside(one.outline, middle[1]):  # an odd shape's middle line may run beside it
-        middle[1] = _deepest(one.outline)
+    # An odd shape's middle line may run beside it.
+    centre = places[1] if _inside(one.outline, places[1]) else _deepest(one.outline)
     sizes = range(_LETTERS_PX, _SMALLEST_PX - 1, -4)
     fitting = ((text, size) for text in texts for size in sizes if text_size(text, size)[0] <= room)
     text, size = next(fitting, (texts[-1], _SMALLEST_PX))
-    write_turned(picture, text, middle[1], way, size)
+    write_turned(picture, text, centre, way, size)
+
+
+def _clear_of_dark_end(one: DrawnFry) -> tuple[float, float]:
+    dark = dark_end_shares(one.fry) if Mark.DARK_END in one.marks else None
+    if dark is None or dark[1] - dark[0] > 0.5:
+        return 0.0, 1.0
+    return (dark[1], 1.0) if dark[0] == 0 else (0.0, dark[0])
 
 
 def _inside(outline: FloatArray, point: FloatArray) -> bool:

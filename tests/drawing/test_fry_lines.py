@@ -58,3 +58,12 @@ def test_a_strip_is_as_wide_as_asked() -> None:
     area = strip_area(np.array([(0.0, 0.0), (10.0, 0.0), (20.0, 0.0)]), 6.0)
     assert np.ptp(area[:, 1]) == pytest.approx(6.0)
     assert np.ptp(area[:, 0]) == pytest.approx(20.0)
+
+
+def test_letters_leave_a_dark_end_free() -> None:
+    """The made-up fry has its dark end at the right: 8.5 of 75 mm."""
+    dark = shown(1)
+    picture = np.full((700, 900, 3), 120, np.uint8)
+    write_label(picture, dark, fry_texts(dark))
+    right = np.flatnonzero((picture != 120).any(axis=(0, 2))).max()
+    assert right < dark.centreline[-1, 0] - 8.5 * 4
