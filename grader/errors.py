@@ -6,7 +6,7 @@ GraderError
 │   ├── PhotoQualityPoor      blurred, overexposed, underexposed
 │   ├── CardUnusable          no card, a card of another house, partly hidden, with a reflection on it
 │   └── ColourFitPoor         the card's patches and their known colours don't agree well enough
-└── DocumentFaulty            a standard or a layout file: all its faults at once
+└── DocumentFaulty            a standard, a layout file, a list of mends: all its faults at once
 """
 
 from collections.abc import Sequence
