@@ -13,7 +13,6 @@ from grader.drawing import MendPicture, draw_for_mending
 from grader.fries.mends import mend_words
 from grader.grading import GradedPhoto, grade_photo
 from grader.pages.components.mend_choice import Choice, Kind, candidates, tapped, wanted
-from grader.pages.components.mending import BY
 from grader.standard import load_shipped
 from tests.fries.photographs import file_of, picture
 
@@ -64,7 +63,7 @@ def shown(at: AppTest) -> str:
 def choose(at: AppTest, kind: Kind, numbers: list[int], *, by: str = "AB") -> None:
     at.segmented_control(key=f"mend_kind_{photo_key(at)}").set_value(kind).run()
     at.multiselect[0].set_value(numbers).run()
-    at.text_input(key=BY).set_value(by).run()
+    at.text_input(key=f"mend_by_{photo_key(at)}").set_value(by).run()
 
 
 def type_points(at: AppTest, middle: FloatArray) -> None:
@@ -72,7 +71,7 @@ def type_points(at: AppTest, middle: FloatArray) -> None:
     above_below = [middle[0], middle[1] - 40, middle[0], middle[1] + 40]
     for place, value in enumerate(above_below):
         at.number_input[place].set_value(round(value)).run()
-    at.text_input(key=BY).set_value("AB").run()
+    at.text_input(key=f"mend_by_{photo_key(at)}").set_value("AB").run()
 
 
 def do(at: AppTest) -> None:
@@ -182,6 +181,20 @@ def test_a_fry_is_seen_close_with_why_it_is_marked(at: AppTest) -> None:
     at.selectbox(key=f"closer_{photo_key(at)}").set_value(1).run()
     assert not at.exception
     assert any("Fry 1 seen close" in str(image.proto) for image in at.get("image"))
+
+
+def test_two_plates_are_mended_side_by_side(at: AppTest, file: bytes) -> None:
+    choose(at, Kind.DROP, [3])
+    do(at)
+    at.file_uploader(key="photos").set_value(
+        [(NAME, file, "image/jpeg"), ("again.jpg", file + b"\0", "image/jpeg")]
+    ).run()
+    at.toggle[1].set_value(True).run()
+    assert not at.exception
+    assert not at.error
+    assert [field.value for field in at.text_input] == ["AB", "AB"], "initials are asked for once"
+    assert len(at.session_state["mends"]) == 1
+    assert shown(at).count("Without mending") == 2, "over the batch, and on the plate that was mended"
 
 
 # --- what a tap does; the browser's part is in test_browser.py ---

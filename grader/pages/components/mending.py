@@ -29,8 +29,8 @@ from grader.pages.components.plain_words import literal, plain_words, tell
 from grader.pages.components.tap_picture import TapPicture, show_tap_picture
 from grader.standard.model import Standard
 
-BY = "mend_by"
-"""Initials: one field for all plates of a person."""
+_BY = "mend_by"
+"""Initials as they were last given: offered on the other plates too."""
 _CHANGED, _FAULT = "mends_changed", "mend_fault"
 _KEPT_NOWHERE = (
     "Fries that a mend makes get new numbers and are measured anew; no other changes. The verdict is shown with and "
@@ -69,6 +69,15 @@ class _Plate:
         """Keep what is chosen."""
         st.session_state[f"mend_choice_{self.seen.key}"] = choice
 
+    @property
+    def by_key(self) -> str:
+        """Of the field for initials."""
+        return f"mend_by_{self.seen.key}"
+
+    def keep_by(self) -> None:
+        """Offer these initials on the other plates too."""
+        st.session_state[_BY] = st.session_state[self.by_key]
+
     def key(self, field: str) -> str:
         """Of a field for typing; another one after each tap."""
         return f"mend_{field}_{self.choice.taps}_{self.seen.key}"
@@ -88,11 +97,13 @@ def _panel(one: SeenPhoto, data: bytes, standard: Standard) -> None:
             _typed_points(plate)
         else:
             _typed_numbers(plate)
-        by = st.text_input("Your initials", key=BY, max_chars=40)
+        by = st.text_input(
+            "Your initials", st.session_state.get(_BY, ""), key=plate.by_key, max_chars=40, on_change=plate.keep_by
+        )
         label = words_to_be(plate.choice, plate.kind, plate.whole)
         st.button(label, key=f"mend_do_{one.key}", type="primary", on_click=partial(_add, plate))
         st.caption(wanted(plate.choice, plate.kind, plate.whole, by) or _KEPT_NOWHERE)
-        fault = st.session_state.pop(_FAULT, None)
+        fault = st.session_state.pop(f"{_FAULT}_{one.key}", None)
         if fault is not None:
             tell(fault)
 
@@ -171,12 +182,12 @@ def _fry_words(fry: Fry) -> str:
 def _add(plate: _Plate) -> None:
     """Make the mend that was chosen; what contradicts is told and changes nothing."""
     mends = kept_mends(plate.seen.key)
-    hand = Hand(by=str(st.session_state.get(BY, "")), at=datetime.now().astimezone())
+    hand = Hand(by=str(st.session_state.get(plate.by_key, "")), at=datetime.now().astimezone())
     try:
         longer = (*mends, mend_of(plate.choice, plate.kind, plate.whole, mends, hand))
         grader().mend(plate.seen, plate.data, plate.standard, longer)
     except GraderError as error:
-        st.session_state[_FAULT] = error
+        st.session_state[f"{_FAULT}_{plate.seen.key}"] = error
         return
     keep_mends(plate.seen.key, longer)
     plate.choose(plate.choice.cleared())
