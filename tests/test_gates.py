@@ -87,3 +87,15 @@ def test_a_hand_s_shadow_across_the_card_is_refused() -> None:
     shaded = grade(file_of(encoded(light, noise=0.0)))
     assert shaded.refused
     assert codes(shaded)[0] in {"light_uneven", "card_glare"}
+
+
+def test_greys_that_part_on_a_card_that_nobody_measured_are_told_with_the_remedy_and_refuse_nothing() -> None:
+    """Light and dark parts evened by tiles: so much that a measured card would be refused for it."""
+    lab = cv2.cvtColor(picture(), cv2.COLOR_RGB2Lab)
+    evened = cv2.createCLAHE(2.0, (6, 6)).apply(lab[..., 0])
+    lab[..., 0] = cv2.addWeighted(lab[..., 0], 0.5, evened, 0.5, 0)
+    graded = grade(file_of(np.asarray(cv2.cvtColor(lab, cv2.COLOR_Lab2RGB), np.uint8)))
+    assert not graded.refused
+    told = next(reason for reason in graded.reasons if reason.code == "tone_local")
+    assert "no measured colours are known of it" in told.message
+    assert "card-values from-chart" in told.hint
