@@ -9,7 +9,7 @@ import streamlit as st
 
 from grader.card_values import KnownValues, write_values
 from grader.decision.model import Verdict
-from grader.drawing import draw_plate, picture_jpeg
+from grader.drawing import MendPicture, draw_for_mending, draw_plate, picture_jpeg
 from grader.fries.mends import Mend
 from grader.grading import METHOD_VERSION, GradedPhoto, Progress, judge_photos
 from grader.mending import mend_photo, unmended
@@ -87,6 +87,7 @@ class Grader:
         self._seen: Recent[str, SeenPhoto] = Recent(kept)
         self._mended: Recent[tuple[str, Mends], SeenPhoto] = Recent(kept)
         self._whole: Recent[tuple[str, Mends], GradedPhoto] = Recent(_KEPT_WHOLE)
+        self._to_mend: Recent[tuple[str, Mends], MendPicture | None] = Recent(_KEPT_WHOLE)
         self._lock = Lock()
 
     def grade(
@@ -130,6 +131,13 @@ class Grader:
         mending = seen.graded.mending
         with self._lock:
             return self._with_pixels(seen, data, standard, () if mending is None else mending.mends)
+
+    def to_mend(self, seen: SeenPhoto, data: bytes, standard: Standard) -> MendPicture | None:
+        """The picture of a photo to tap on; None where there are no fries to mend."""
+        whole = self.whole(seen, data, standard)
+        mends = () if whole.mending is None else whole.mending.mends
+        with self._lock:
+            return self._to_mend.recall((seen.key, mends), lambda: draw_for_mending(whole, standard))
 
     def _with_pixels(self, seen: SeenPhoto, data: bytes, standard: Standard, mends: Mends) -> GradedPhoto:
         if mends:

@@ -7,7 +7,7 @@ from functools import partial
 
 import streamlit as st
 
-from grader.drawing import draw_for_mending, picture_jpeg
+from grader.drawing import picture_jpeg
 from grader.drawing.plate_picture import plate_fries
 from grader.errors import GraderError
 from grader.fries.mends import Mend, PointPx, mend_words, resting_on, taken_back
@@ -109,7 +109,7 @@ def _panel(one: SeenPhoto, data: bytes, standard: Standard) -> None:
 
 
 def _tap_picture(plate: _Plate) -> None:
-    shown = draw_for_mending(plate.whole, plate.standard)
+    shown = grader().to_mend(plate.seen, plate.data, plate.standard)
     if shown is None:
         return
     split = plate.kind is Kind.SPLIT
