@@ -9,6 +9,11 @@ from grader.pages.components.grading import SeenPhoto, grader
 from grader.pages.components.plain_words import literal, plain_words
 from grader.standard.model import Standard
 
+_WHAT_IS_DRAWN = (
+    "Beads: it meets another fry or the photo's edge. Dashed strip: as wide as the cut. Rule: a shorter piece is "
+    "short. Hatching: a dark end, or too much light."
+)
+
 
 @st.fragment
 def show_fry(one: SeenPhoto, data: bytes, standard: Standard) -> None:
@@ -31,7 +36,9 @@ def show_fry(one: SeenPhoto, data: bytes, standard: Standard) -> None:
             st.image(picture_jpeg(picture), alt=f"Fry {number} seen close. {_told(fries[number], standard)}")
         for why in whys:
             st.markdown(f"- **{why.letter}** {literal(why.words)}" if why.letter else f"- {literal(why.words)}")
-        if not whys:
+        if whys:
+            st.caption(_WHAT_IS_DRAWN)
+        else:
             st.caption("Nothing is pointed out on this fry, and nothing about it is doubtful.")
 
 
