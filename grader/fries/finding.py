@@ -16,9 +16,9 @@ from grader.fries.grouping import group_pieces
 from grader.fries.labels import full_labels, tidy_labels
 from grader.fries.measuring import Ground, measure_fries
 from grader.fries.model import Plate
-from grader.fries.outline import trace_outlines
 from grader.fries.pieces import cut_into_pieces
 from grader.fries.view import MM_PER_PX, look
+from grader.fries.whole_outline import trace_whole_outlines
 
 _HEAP_RADIUS_MM = 30.0
 """Where a disc of this radius finds no plate between the fries they lie on each other, not beside each other. Four bars
@@ -78,7 +78,7 @@ def find_fries(
     whole = with_ends(full_labels(pixels, view, small), small, charred_ends(view, small))
     labels = tidy_labels(whole, least_px=LEAST_FRY_MM2 * scale**2)
     ground = ground_of(sheet, laid, heaped=heaped)
-    outlines = trace_outlines(labels, reach_px=TOUCHING_MM * scale)
+    outlines = trace_whole_outlines(labels, reach_px=TOUCHING_MM * scale)
     fries = measure_fries(pixels, labels, outlines, sheet.camera, colour, ground=ground)
     return Plate(fries=fries, labels=labels, heaped=heaped)
 

@@ -8,6 +8,7 @@ import cv2
 import numpy as np
 
 from grader.arrays import Float32Array, MaskArray
+from grader.fries.boards import fries_on_boards, outlined, steep
 from grader.fries.morphology import (
     closed,
     grown,
@@ -43,8 +44,6 @@ _BROWN, _BROWN_SHARE, _RED_COUNTS = -0.36, 0.28, 2.0
 _FRY_AT_MOST_MM2 = 2500.0
 """A larger dark part is a table, a pan, a hob."""
 
-_EDGE_STEP = 3.0
-"""L* a pixel. Seams and outlines of fries are steeper, wood grain is flatter."""
 _TABLE_RADIUS_MM = 11.0
 """No fry holds a disc of this radius without an edge in it."""
 _TABLE_REACH_MM = 40.0
@@ -52,6 +51,8 @@ _TABLE_LIKE = 3.5
 _LEAST_SPREAD = (2.5, 1.0, 1.5)
 """L*, a*, b*: a table's colour is never taken to be more even than this."""
 _PLATE_FROM_MM2 = 5000.0
+_A_FRY_MM2 = 150.0
+"""Where nothing as large lies on plates, the brown surface itself may be the board that fries lie on."""
 _OFF_PLATE_SHARE = 0.5
 """Of its rim: what borders more on table and card than on a plate is a rest of the table."""
 _CRUMB_BELOW_MM2 = 40.0
@@ -66,7 +67,9 @@ def find_foreground(view: View) -> MaskArray:
     charred = _charred(view, fries) & ~table
     fries |= charred | (closed(fries | charred, 1.2) & grown(charred, 3.0) & ~table)
     if table.any():
-        fries = _on_plates(fries, table, view)
+        on_plates = _on_plates(fries, table, view)
+        found = outlined(parts_from(on_plates, _A_FRY_MM2), steep(view)).any()
+        fries = on_plates if found else fries_on_boards(view, _table_core(view, yellow))
     fries = parts_from(opened(fries, MM_PER_PX), _CRUMB_BELOW_MM2)
     return ~parts_from(~fries, _HOLE_BELOW_MM2)
 
@@ -96,6 +99,8 @@ def _charred(view: View, fries: MaskArray) -> MaskArray:
     brown = view.yellowness_log - _RED_COUNTS * np.maximum(view.redness_log, 0) < _BROWN
     allowed = _no_herb_nor_sauce(view) & ~view.barred
     dark = opened(((light < _CHARRED_SHARE) | (brown & (light < _BROWN_SHARE))) & allowed, _CHARRED_RADIUS_MM)
+    far_too_wide = parts_from(closed((light < _CHARRED_RIM_SHARE) & ~view.barred, 1.2), _FRY_AT_MOST_MM2)
+    dark &= ~parts_mostly_on(dark, far_too_wide & ~grown(fries, 3.0))
     dark &= ~(parts_from(dark, _FRY_AT_MOST_MM2) | parts_touching(dark, _edges(view)))
     return dark | (grown(dark, 2.5) & (light < _CHARRED_RIM_SHARE) & allowed)
 
@@ -112,14 +117,17 @@ def _edges(view: View) -> MaskArray:
 
 def _table(view: View, yellow: MaskArray) -> MaskArray:
     """Yellow or brown surfaces: from where a wide disc fits, on through what has the same colour nearby."""
-    slope = _slope(np.asarray(cv2.GaussianBlur(view.lightness, (0, 0), 1.0), np.float32))
-    even = (yellow & (slope < _EDGE_STEP)).astype(np.uint8)
-    depth_mm = cv2.distanceTransform(even, cv2.DIST_L2, 5) * MM_PER_PX
-    core = depth_mm > _TABLE_RADIUS_MM
+    core = _table_core(view, yellow)
     if not core.any():
         return core
     around = grown(core, _TABLE_RADIUS_MM + 1.5) & yellow
     return opened(parts_touching(around | (yellow & _like_the_core(view, core)), around), 1.2)
+
+
+def _table_core(view: View, yellow: MaskArray) -> MaskArray:
+    """Where a wide disc without an edge fits."""
+    even = (yellow & ~steep(view)).astype(np.uint8)
+    return np.asarray(cv2.distanceTransform(even, cv2.DIST_L2, 5) * MM_PER_PX > _TABLE_RADIUS_MM)
 
 
 def _like_the_core(view: View, core: MaskArray) -> MaskArray:
@@ -144,9 +152,3 @@ def _lab_like(xyz: Float32Array) -> Float32Array:
     root = np.cbrt(np.maximum(xyz, 0))
     x, y, z = root[..., 0], root[..., 1], root[..., 2]
     return np.stack([116 * y - 16, 500 * (x - y), 200 * (y - z)], axis=-1)
-
-
-def _slope(values: Float32Array) -> Float32Array:
-    """Gradient magnitude, per pixel."""
-    down, right = np.gradient(values)
-    return np.asarray(np.hypot(down, right), np.float32)

@@ -10,6 +10,7 @@ from grader.fries.view import View
 from grader.photo.srgb import linear_light
 
 _RIM_OUTSIDE_MM, _RIM_INSIDE_MM = 0.45, 0.6
+_LEAST_CONTRAST = 0.15
 _YELLOWNESS_SHARE = 0.6
 """The edge's threshold lies at most so far from the fries' Z / Y towards the plate's: beyond, light thrown from fry to
 plate would count."""
@@ -27,9 +28,11 @@ def full_labels(pixels: PixelArray, view: View, labels: IntArray) -> LabelArray:
         return np.zeros(pixels.shape[:2], np.uint16)
     inside = shrunk(fries, _RIM_INSIDE_MM)
     rim = grown(fries, _RIM_OUTSIDE_MM) & ~inside
-    threshold = _half_way(view, fries)
+    threshold, contrast = _half_way(view, fries)
     coarse = cv2.resize(_spread(labels).astype(np.uint16), size, interpolation=cv2.INTER_NEAREST)
     near = cv2.resize(rim.astype(np.uint8), size, interpolation=cv2.INTER_NEAREST) > 0
+    if contrast < _LEAST_CONTRAST:
+        return np.where(cv2.resize(fries.astype(np.float32), size) > 0.5, coarse, 0).astype(np.uint16)
     decided = cv2.resize(inside.astype(np.uint8), size, interpolation=cv2.INTER_NEAREST) > 0
     light = linear_light(pixels[near])
     plane = view.matrix[:, 2] - threshold * view.matrix[:, 1]
@@ -43,13 +46,14 @@ def _spread(labels: IntArray) -> IntArray:
     return np.asarray(labels[tuple(nearest)])
 
 
-def _half_way(view: View, fries: MaskArray) -> float:
-    """k, from the fries just inside their rim and the plate just outside it."""
+def _half_way(view: View, fries: MaskArray) -> tuple[float, float]:
+    """k, from the fries just inside their rim and the plate just outside it; by what factor their Z / Y differ, log."""
     fry = _median(view, shrunk(fries, 0.9) & ~shrunk(fries, 2.1), or_else=fries)
     plate = _median(view, grown(fries, 3.0) & ~grown(fries, 1.2) & ~view.barred, or_else=~fries)
     mixed = (fry[2] + plate[2]) / (fry[1] + plate[1])
     pure_fry, pure_plate = fry[2] / fry[1], plate[2] / plate[1]
-    return float(min(mixed, pure_fry + _YELLOWNESS_SHARE * (pure_plate - pure_fry)))
+    k = min(mixed, pure_fry + _YELLOWNESS_SHARE * (pure_plate - pure_fry))
+    return float(k), float(np.log(pure_plate / pure_fry))
 
 
 def _median(view: View, where: MaskArray, *, or_else: MaskArray) -> FloatArray:
@@ -65,8 +69,10 @@ def tidy_labels(labels: LabelArray, *, least_px: float) -> LabelArray:
         if box is None:
             continue
         _, parts, stats, _ = cv2.connectedComponentsWithStats((labels[box] == old).astype(np.uint8), connectivity=4)
-        largest = 1 + int(np.argmax(stats[1:, cv2.CC_STAT_AREA]))
-        if stats[largest, cv2.CC_STAT_AREA] >= least_px:
+        areas = stats[:, cv2.CC_STAT_AREA]
+        keep = areas >= 0.25 * least_px
+        keep[0] = False
+        if areas[keep].sum() >= least_px:
             number += 1
-            tidy[box][parts == largest] = number
+            tidy[box][keep[parts]] = number
     return tidy

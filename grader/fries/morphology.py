@@ -93,3 +93,9 @@ def smooth_within(values: Float32Array, mask: MaskArray, reach_mm: float) -> tup
     spread = np.expand_dims(weight, -1) if values.ndim == 3 else weight
     floor = np.maximum(np.expand_dims(share, -1) if values.ndim == 3 else share, 1e-6)
     return np.asarray(smooth(np.asarray(values * spread, np.float32)) / floor, np.float32), share
+
+
+def slope(values: Float32Array) -> Float32Array:
+    """Gradient magnitude, per pixel."""
+    down, right = np.gradient(values)
+    return np.asarray(np.hypot(down, right), np.float32)

@@ -1,26 +1,42 @@
-"""How well a set of pixels looks like one strip: a bar of one width, straight or bent evenly."""
+"""How well a set of pixels looks like one strip, part of it hidden or not: a bar of one width, straight or bent."""
 
 from dataclasses import dataclass
 
 import numpy as np
 
-from grader.arrays import FloatArray
+from grader.arrays import FloatArray, MaskArray
 
 _BIN_PX = 2.0
 _TO_BEND = 8
 """A bend is fitted where at least so many slices across carry it."""
+_FULL_WIDTH = 0.75
+"""Slices narrower than this share of the usual width don't carry the bend: something lies over part of them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StripFit:
-    """`misfit`: area between outline and bar, over the area; 0 is a perfect bar. Width and length in px."""
+    """The bar, px, and how it fits.
 
-    misfit: float
+    Attributes
+    ----------
+    misfit_px
+        Area of the region outside the bar, and of the bar on bare ground.
+    hidden_px
+        Area of the bar where another region lies in place of this one.
+    gap_px
+        How long it is hidden all across.
+    width_px, length_px
+        Of the bar, with what is hidden of it.
+    """
+
+    misfit_px: float
+    hidden_px: float
+    gap_px: float
     width_px: float
     length_px: float
 
 
-def fit_strip(points: FloatArray, area_px: float) -> StripFit:
+def fit_strip(points: FloatArray, area_px: float, covered: MaskArray) -> StripFit:
     """Fit a bar to the pixels of a region.
 
     Parameters
@@ -29,33 +45,46 @@ def fit_strip(points: FloatArray, area_px: float) -> StripFit:
         (k, 2) x, y of its pixels; every other one will do.
     area_px
         How many pixels it really has.
+    covered
+        (h, w) the picture: True where this region or another lies, which may lie over it.
     """
-    centred = points - points.mean(axis=0)
+    middle = points.mean(axis=0)
+    centred = points - middle
     axes = np.linalg.eigh(centred.T @ centred)[1]
     along, across = centred @ axes[:, 1], centred @ axes[:, 0]
-    place = ((along - along.min()) / _BIN_PX).astype(int)
+    start = along.min()
+    place = ((along - start) / _BIN_PX).astype(int)
     count = np.bincount(place)
     low, high = np.full(len(count), np.inf), np.full(len(count), -np.inf)
     np.minimum.at(low, place, across)
     np.maximum.at(high, place, across)
     filled = count > 0
-    position = (np.nonzero(filled)[0] + 0.5) * _BIN_PX
-    low, high, count = low[filled], high[filled], count[filled]
-    length = len(filled) * _BIN_PX
-    filled_px = np.asarray(count * (area_px / len(points)))
-    return _fit(np.asarray(position), low, high, filled_px, length, area_px)
+    position = np.asarray((np.arange(len(count)) + 0.5) * _BIN_PX, float)
+    bend, half = _bar(position[filled], low[filled], high[filled])
+    bent = np.polyval(bend, position)
+    over = float((np.abs(across - bent[place]) > half + 0.5).sum()) * area_px / len(points)
+    across_cells = max(1, round(2 * half / _BIN_PX))
+    rows = ((np.arange(across_cells) + 0.5) / across_cells * 2 - 1) * half
+    cells = np.stack(np.broadcast_arrays((bent[:, None] + rows), (position + start)[:, None]), axis=-1)
+    x, y = np.rint(cells.reshape(-1, 2) @ axes.T + middle).astype(np.intp).T
+    height, width = covered.shape
+    fry = covered[np.clip(y, 0, height - 1), np.clip(x, 0, width - 1)].reshape(cells.shape[:2])
+    cell = _BIN_PX * 2 * half / across_cells
+    bare = float((~fry).sum()) * cell
+    hidden = max(0.0, float(fry.sum()) * cell - (area_px - over))
+    return StripFit(
+        misfit_px=over + bare,
+        hidden_px=hidden,
+        gap_px=float((~filled).sum()) * _BIN_PX,
+        width_px=2 * half,
+        length_px=len(count) * _BIN_PX,
+    )
 
 
-def _fit(
-    position: FloatArray, low: FloatArray, high: FloatArray, filled_px: FloatArray, length: float, area_px: float
-) -> StripFit:
+def _bar(position: FloatArray, low: FloatArray, high: FloatArray) -> tuple[FloatArray, float]:
+    """The middle line as a polynomial, and half the width."""
     width = high - low + 1
     middle = (low + high) / 2
-    core = width >= 0.5 * np.median(width)
+    core = width >= _FULL_WIDTH * np.median(width)
     degree = 2 if core.sum() >= _TO_BEND else 1 if core.sum() > 1 else 0
-    bent = np.polyval(np.polyfit(position[core], middle[core], degree), position)
-    half = float(np.median(width[core])) / 2
-    outside = np.abs(high + 0.5 - bent - half) + np.abs(bent - half - low + 0.5)
-    hollow = np.maximum(width * _BIN_PX - filled_px, 0)
-    misfit = (float(outside.sum()) * _BIN_PX + 0.5 * float(hollow.sum())) / area_px
-    return StripFit(misfit=misfit, width_px=2 * half, length_px=length)
+    return np.polyfit(position[core], middle[core], degree), max(float(np.median(width[core])) / 2, 0.5)

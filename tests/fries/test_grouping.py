@@ -84,14 +84,41 @@ def test_wide_cuts_are_left_whole() -> None:
     assert grouped(side_by_side(), logits, cut_width_mm=2 * CUT_MM) == sets((1, 2, 3, 4))
 
 
-def test_one_fry_on_top_of_another_keeps_its_middle() -> None:
-    """Piece 1 left of the crossing, 2 the crossing, 3 right of it; 4 above, 5 below: 1 2 3 lies on top."""
+def crossing() -> tuple[IntArray, Logits]:
+    """Piece 1 left of the crossing, 2 the crossing, 3 right of it; 4 above, 5 below: 1 2 3 lies on top of 4 5."""
     labels = np.zeros((300, 300), np.int64)
     low, high = 150 - WIDTH // 2, 150 + WIDTH // 2
     labels[low:high, 30:low], labels[low:high, low:high], labels[low:high, high:270] = 1, 2, 3
     labels[30:low, low:high], labels[high:270, low:high] = 4, 5
-    logits = {(1, 2): NO_SEAM, (2, 3): NO_SEAM, (2, 4): SEAM, (2, 5): SEAM}
-    assert frozenset({1, 2, 3}) in grouped(labels, logits)
+    return labels, {(1, 2): NO_SEAM, (2, 3): NO_SEAM, (2, 4): SEAM, (2, 5): SEAM}
+
+
+def test_the_fry_below_is_one_fry_seen_twice() -> None:
+    assert grouped(*crossing()) == sets((1, 2, 3), (4, 5))
+
+
+def test_parts_out_of_line_are_two_fries() -> None:
+    labels, logits = crossing()
+    aside = np.roll(np.where(labels == 5, 5, 0), 2 * WIDTH, axis=1)
+    shifted = np.where(labels == 5, 0, labels) + aside
+    assert grouped(shifted, {**logits, (3, 5): SEAM}) == sets((1, 2, 3), (4,), (5,))
+
+
+def test_with_bare_ground_between_two_parts_they_are_two_fries() -> None:
+    labels = np.zeros((200, 400), np.int64)
+    labels[20 : 20 + WIDTH, 20:120], labels[20 : 20 + WIDTH, 220:320] = 1, 2
+    labels[20 + WIDTH : 50 + WIDTH, 20:320] = 3  # something that both hang on to
+    assert not any({1, 2} <= group for group in grouped(labels, {(1, 3): SEAM, (2, 3): SEAM}))
+
+
+def test_a_fry_below_two_others_is_one_fry_seen_thrice() -> None:
+    labels = np.zeros((200, 500), np.int64)
+    low, high = 90, 90 + WIDTH
+    for number, (start, stop) in enumerate(((20, 130), (130 + WIDTH, 300), (300 + WIDTH, 460)), start=1):
+        labels[low:high, start:stop] = number
+    labels[10:190, 130 : 130 + WIDTH], labels[10:190, 300 : 300 + WIDTH] = 4, 5
+    logits = {(1, 4): SEAM, (2, 4): SEAM, (2, 5): SEAM, (3, 5): SEAM}
+    assert grouped(labels, logits) == sets((1, 2, 3), (4,), (5,))
 
 
 def test_round_a_corner_there_is_no_fry() -> None:
@@ -131,7 +158,7 @@ def test_fries_that_do_not_meet_do_not_matter_to_each_other() -> None:
 
 
 def test_out_of_time_the_pieces_are_left_as_they_are(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("grader.fries.grouping.milp", lambda *_args, **_more: SimpleNamespace(x=None))
+    monkeypatch.setattr("grader.fries.cover.milp", lambda *_args, **_more: SimpleNamespace(x=None))
     logits = {(1, 2): NO_SEAM, (3, 4): NO_SEAM, (1, 3): SEAM, (2, 4): SEAM}
     assert grouped(side_by_side(), logits) == sets((1,), (2,), (3,), (4,))
 

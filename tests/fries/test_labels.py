@@ -91,20 +91,29 @@ def test_tidying_numbers_anew_and_keeps_the_shapes() -> None:
     assert tidy.dtype == np.uint16
 
 
-def test_tidying_drops_specks_and_loose_parts() -> None:
+def test_tidying_drops_specks_and_scraps() -> None:
     labels = two_fries()
     labels[0:3, 150:153] = 5
-    labels[40:44, 10:20] = 7  # a loose part of fry 7
+    labels[40:44, 10:15] = 7  # a scrap of fry 7
     tidy = tidy_labels(labels, least_px=100)
     assert tidy.max() == 2
     assert not tidy[0:3, 150:153].any()
-    assert not tidy[40:44, 10:20].any()
+    assert not tidy[40:44, 10:15].any()
 
 
-def test_tidying_keeps_parts_that_touch_at_a_corner_only_apart() -> None:
-    labels = np.zeros((60, 60), np.uint16)
-    labels[0:30, 0:30], labels[30:45, 30:45] = 1, 1
-    assert tidy_labels(labels, least_px=10)[35, 35] == 0
+def test_tidying_keeps_a_fry_that_shows_in_two_parts_one_fry() -> None:
+    labels = two_fries()
+    labels[10:30, 50:70] = 4  # fry 4 lies over fry 7
+    tidy = tidy_labels(labels, least_px=100)
+    assert tidy.max() == 3
+    assert tidy[20, 20] == tidy[20, 90] != tidy[20, 60]
+
+
+def test_where_two_parts_together_are_too_small_nothing_is_left() -> None:
+    labels = np.zeros((40, 100), np.uint16)
+    labels[10:14, 10:20] = labels[10:14, 60:70] = 1
+    assert tidy_labels(labels, least_px=80).any()
+    assert not tidy_labels(labels, least_px=81).any()
 
 
 def test_where_all_is_too_small_nothing_is_left() -> None:
