@@ -85,9 +85,9 @@ def opened(browser: Browser, address: str, size: ViewportSize) -> tuple[Page, li
 
 
 def _asked(url: str) -> list[str]:
-    """The host that is asked for something; none for what the page holds itself (data:)."""
+    """The host that is asked for something; none for what the page holds itself (data:, blob:)."""
     parts = urlsplit(url)
-    return [] if parts.scheme == "data" else [parts.hostname or url]
+    return [] if parts.scheme in {"data", "blob"} else [parts.hostname or url]
 
 
 def picture_of_all(page: Page, name: str, size: ViewportSize) -> None:
@@ -176,7 +176,8 @@ def test_a_plate_is_mended_by_taps_on_a_phone(browser: Browser, address: str, sa
     page.get_by_text("Without mending").first.wait_for(timeout=60_000)
     assert f"Mended by AB: {fry.number} split" in page.locator(".stMain").inner_text()
     assert page.evaluate("document.querySelector('.stMain').scrollWidth") <= PHONE["width"]
-    page.get_by_role("combobox", name="Why is a fry marked?").click()
+    page.locator("[data-test-script-state=notRunning]").wait_for()
+    page.get_by_role("combobox", name="Why is a fry marked?").press("ArrowDown")
     page.get_by_role("option").first.click()
     page.get_by_role("img", name="seen close").wait_for(timeout=60_000)
     picture_of_all(page, "page-phone-mended.png", PHONE)
