@@ -1,6 +1,7 @@
 """A plate mended on the page: real photograph, real mending; `test_browser.py` taps on the picture itself."""
 
 from collections.abc import Iterator
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -10,9 +11,10 @@ from streamlit.testing.v1 import AppTest
 
 from grader.arrays import FloatArray
 from grader.drawing import MendPicture, draw_for_mending
-from grader.fries.mends import mend_words
+from grader.fries.mends import Drop, Join, Restore, Split, mend_words
 from grader.grading import GradedPhoto, grade_photo
-from grader.pages.components.mend_choice import Choice, Kind, candidates, tapped, wanted
+from grader.mending import mend_photo
+from grader.pages.components.mend_choice import Choice, Hand, Kind, candidates, mend_of, tapped, wanted
 from grader.standard import load_shipped
 from tests.fries.photographs import file_of, picture
 
@@ -235,3 +237,29 @@ def test_what_is_still_wanted_is_told_step_by_step(graded: GradedPhoto) -> None:
     assert wanted(Choice(), Kind.SPLIT, graded, "AB") == "Tap two points."
     beside = Choice(points=((0.0, 0.0), (0.0, 30.0)))
     assert "over no fry" in str(wanted(beside, Kind.SPLIT, graded, "AB"))
+
+
+def test_a_tap_on_what_was_dropped_restores_it_and_nothing_else(graded: GradedPhoto) -> None:
+    hand = Hand(by=" AB ", at=datetime(2026, 3, 5, 12, 10, tzinfo=UTC))
+    drop = mend_of(Choice(numbers=(2,)), Kind.DROP, graded, (), hand)
+    assert drop == Drop(numbers=(2,), by="AB", at=hand.at)
+    gone = mend_photo(graded, [drop], standard=STANDARD)
+    shown, fries = draw_for_mending(gone, STANDARD), candidates(gone, Kind.RESTORE)
+    assert shown is not None
+    assert graded.plate is not None
+    choice = Choice()
+    for fry in graded.plate.fries:
+        x, y = shown.place(tuple(fry.centreline_px[12].tolist())) / (shown.view.width_px, shown.view.height_px)
+        choice = tapped(choice, Kind.RESTORE, fries, shown, (float(x), float(y)))
+    assert choice.numbers == (2,)
+    assert mend_of(choice, Kind.RESTORE, gone, (drop,), hand) == Restore(numbers=(2,), by="AB", at=hand.at)
+
+
+def test_the_kinds_of_mends_are_made_with_the_next_free_numbers(graded: GradedPhoto) -> None:
+    hand = Hand(by="AB", at=datetime(2026, 3, 5, 12, 10, tzinfo=UTC))
+    join = mend_of(Choice(numbers=(2, 1)), Kind.JOIN, graded, (), hand)
+    assert join == Join(numbers=(1, 2), becomes=7, by="AB", at=hand.at)
+    x, y = candidates(graded, Kind.SPLIT)[2].centreline_px[12].tolist()
+    line = (x - 60, y - 60), (x + 60, y + 60)
+    split = mend_of(Choice(points=line), Kind.SPLIT, graded, (join,), hand)
+    assert split == Split(number=3, line_px=line, becomes=(8, 9), by="AB", at=hand.at)
