@@ -24,7 +24,7 @@ from grader.colour.shine import Shine
 # A top face without its rim against the whole fry, the sheet's light being 1 (measured): the top stands about 10 mm
 # nearer to the lamp, the rim that is left out is the brownest part, and a matt sheet sends some 4 % of its light from
 # its surface, which the fit takes for haze.
-_TOP_LEVEL, _TOP_LEVEL_U = 1.065, 0.025
+_TOP_LEVEL, _TOP_LEVEL_U = 1.045, 0.025
 # A single fry's error beside what its plate shares, CIELAB: flanks not fried quite alike, shine that varies over the
 # plate, a lean (measured). Twice: fries side by side, and in a heap.
 _OWN_LAB_U, _HEAP_LAB_U = (1.2, 0.42, 1.7), (4.2, 0.8, 2.5)
