@@ -17,13 +17,13 @@ from grader.fries.view import MM_PER_PX, View
 
 _LEAST_LENGTH_MM = 15.0
 _DARK_FROM_STEPS, _DARKER_BY_STEPS = 4.6, 0.8
-"""An end is followed where it browned so far, or so much further than the fry's middle."""
+"""An end is followed where it browned so far, or so much further than the fry's middle, in its darkest quarter."""
 _LAST_MM, _BACK_MM = 3.0, 6.0
 """How much of an end is asked how dark it is, and from how far back what it lost on one side is given back."""
 _AIM_MM = 20.0
 """Which way an end points is told by so much of the fry."""
-_LONGEST = 0.6
-"""How far an end can go on, at most: share of the fry's length."""
+_LONGEST = 0.8
+"""How far an end can go on, at most: share of the length that was left of the fry."""
 _LEAST_LOST_MM2 = 9.0
 """Less than a millimetre of a fry's end is a blurred edge."""
 _BLOCKED = 0.1
@@ -34,7 +34,7 @@ _BAND, _TO_THE_EDGE, _BESIDE = 0.4, 0.6, (0.8, 1.6)
 """Of the fry's width, to either side of its axis: where it goes on, and where the plate is seen beside it."""
 _FILLED, _SPILT = 0.6, 0.5
 """A slice is fry where so much of the band is unlike the plate; if so much beside it is, it is a shadow or a hand."""
-_LEAST_PIXELS = 25
+_LEAST_PIXELS, _LEAST_BESIDE = 25, 6
 _SMOOTH_PX = 1.5
 _LEAST_APART = 2.0
 """Standard deviations of the plate: what differs by less from it is not followed."""
@@ -56,10 +56,14 @@ class _End:
 
 
 def charred_ends(view: View, labels: IntArray) -> LabelArray:
-    """(h, w) the number of the fry that goes on there beyond its label, 0 elsewhere; in the view's pixels."""
+    """(h, w) the number of the fry of which a lost end lies there, from its last whole millimetres on, 0 elsewhere.
+
+    In the view's pixels, as are the labels (h, w). Of such an end the view's own outline is the better one: near its
+    edge it has too little colour for the test that the photo's pixels are put to.
+    """
     browned = browning_steps(np.asarray(view.lightness, float))
     free = (labels == 0) & ~view.barred
-    beyond = np.zeros(labels.shape, np.uint16)
+    ends = np.zeros(labels.shape, np.uint16)
     for number, box in enumerate(ndimage.find_objects(labels), start=1):
         if box is None:
             continue
@@ -69,20 +73,19 @@ def charred_ends(view: View, labels: IntArray) -> LabelArray:
         corner = np.array([box[1].start, box[0].start], float)
         for end in _dark_ends(points + corner, browned[box][mask]):
             gone_on = _followed(end, view, free, labels, number)
-            beyond[gone_on] = number
+            ends[gone_on] = number
             free[gone_on] = False
-    return beyond
+    return ends
 
 
-def with_ends(labels: LabelArray, view_labels: IntArray, beyond: LabelArray) -> LabelArray:
-    """Labels (h, w) of the photo's own size with the ends found in the view (`beyond`) added to their fries."""
-    if not beyond.any():
+def with_ends(labels: LabelArray, ends: LabelArray) -> LabelArray:
+    """Labels (h, w) of the photo's own size with the ends found in the view added to their fries."""
+    if not ends.any():
         return labels
     whole = labels.copy()
     size = labels.shape[1], labels.shape[0]
-    for number in np.unique(beyond[beyond > 0]):
-        near = ndimage.binary_dilation(beyond == number, iterations=round(_LAST_MM / MM_PER_PX))
-        part = np.asarray(near & ((beyond == number) | (view_labels == number)), np.float32)
+    for number in np.unique(ends[ends > 0]):
+        part = np.asarray(ends == number, np.float32)
         shown = cv2.resize(part, size, interpolation=cv2.INTER_LINEAR) > 0.5
         whole[shown & (labels == 0)] = number
     return whole
@@ -113,7 +116,7 @@ def _dark_ends(points: FloatArray, browned: FloatArray) -> list[_End]:
     for from_tip in (stop - slices - 0.5, slices - first + 0.5):
         from_tip_mm = from_tip * _SLICE_MM
         last = (from_tip_mm > 0) & (from_tip_mm < _LAST_MM)
-        if np.median(browned[last]) < min(_DARK_FROM_STEPS, body + _DARKER_BY_STEPS):
+        if np.percentile(browned[last], 75) < min(_DARK_FROM_STEPS, body + _DARKER_BY_STEPS):
             continue
         aimed = points[(from_tip_mm > 0) & (from_tip_mm < _AIM_MM)]
         centre, outward = aimed.mean(axis=0), _axis(aimed)
@@ -136,7 +139,7 @@ def _run_around(full: MaskArray, middle: int) -> tuple[int, int]:
 
 
 def _followed(end: _End, view: View, free: MaskArray, labels: IntArray, number: int) -> tuple[IntArray, IntArray]:
-    """Rows and columns of free pixels that the fry goes on over beyond this end; none where it ends as labelled."""
+    """Rows and columns of the end's last part and of what it goes on over beyond; none where it ends as labelled."""
     rows, columns, along, across = _around(end, free.shape)
     box = np.s_[rows.min() : rows.max() + 1, columns.min() : columns.max() + 1]
     way = _Way(
@@ -151,7 +154,8 @@ def _followed(end: _End, view: View, free: MaskArray, labels: IntArray, number: 
     endless = (stop - _TIP_SLICE) * _SLICE_MM >= _LONGEST * end.length * MM_PER_PX
     blocked = _mean(~(way.own | way.open)[gone_on]) > _BLOCKED
     if endless or blocked or chosen.sum() * MM_PER_PX**2 < _LEAST_LOST_MM2:
-        chosen = np.zeros_like(chosen)
+        return rows[:0], columns[:0]
+    chosen |= way.own
     return rows[chosen], columns[chosen]
 
 
@@ -186,7 +190,8 @@ class _Way:
             now = self.slices == here
             unlike = plate.unlike(self.seen, self.seen[before])
             filled = _mean(unlike[now & self.band & (self.own | self.open)])
-            if filled >= _FILLED and _mean(unlike[now & beside]) < _SPILT:
+            spilt = _mean(unlike[now & beside]) if (now & beside).sum() >= _LEAST_BESIDE else 0.0
+            if filled >= _FILLED and spilt < _SPILT:
                 stop = here + 1
             elif here > stop:
                 break

@@ -10,6 +10,8 @@ from grader.fries.browning import browning_steps
 
 _INNER = 0.7
 """Of the top face's half width: its edges brown more and more unevenly."""
+_SHOWN = 0.5
+"""Where less of a fry's length shows flesh there, skin lies along it, and the flesh beside the skin has to do."""
 _SLICE_MM = 1.0
 _LEAST_IN_SLICE = 4
 _NOT_THE_TIP_MM = 2.0
@@ -20,9 +22,13 @@ _FADE_MM = 3.0
 """Scale of the fall from dark end to body: that of rendered fries, near what photos show."""
 _SHORTEST_MM, _LONGEST = 4.0, 0.55
 """Reach. What is shorter can't be told from a tip, what is longer (share of the length) from a dark body."""
-_LEAST_STEPS = 1.3
-"""Flesh varies by 0.3 steps of browning from place to place (rendered plates): four times that is no chance."""
-_REACH_U_MM = 2.5
+_TIP_STEPS, _TIP_FADE_MM = 0.7, 2.5
+"""How much browner a fry's very tip is, and how that fades: taken off, as it is no dark end. From rendered plates."""
+_LEAST_STEPS = 1.1
+"""How much browner the end is than the body, by the share of the fry's unevenness that a dark end accounts for (the
+coefficient of correlation). Flesh varies by 0.3 steps of browning from place to place (rendered plates): near four
+times that is no chance."""
+_REACH_U_MM = 2.3
 """Against known reaches on rendered plates."""
 _LEAST_SLICES = 8
 
@@ -57,7 +63,9 @@ def _profile(lightness: FloatArray, along_mm: FloatArray, place: FloatArray, len
     """(slices,) median L* of each slice of 1 mm."""
     slices = max(1, round(length_mm / _SLICE_MM))
     number = np.floor(along_mm / _SLICE_MM).astype(int)
-    use = (np.abs(place) <= _INNER) & (number >= 0) & (number < slices)
+    inside = (number >= 0) & (number < slices)
+    inner = inside & (np.abs(place) <= _INNER)
+    use = inner if np.mean(np.bincount(number[inner], minlength=slices) > 0) > _SHOWN else inside
     number, lightness = number[use], lightness[use]
     order = np.argsort(number, kind="stable")
     bounds = np.searchsorted(number[order], np.arange(slices + 1))
@@ -80,15 +88,18 @@ def _from_tip(profile: FloatArray) -> DarkEnd | None:
     near = x < x[0] + _NEAR_MM
     reaches = np.arange(1.0, max(_SHORTEST_MM, _LONGEST * length) + 1e-9, _SLICE_MM)
     shapes = 1 / (1 + np.exp((x - reaches[:, None]) / _FADE_MM))
-    browning = browning_steps(lightness)
+    browning = browning_steps(lightness) - _TIP_STEPS * (
+        np.exp(-x / _TIP_FADE_MM) + np.exp(-(length - x) / _TIP_FADE_MM)
+    )
     centred, varied = shapes - shapes.mean(axis=1, keepdims=True), browning - browning.mean()
     amounts = (centred @ varied) / (centred**2).sum(axis=1)
-    left = (varied**2).sum() - amounts**2 * (centred**2).sum(axis=1)
-    best = int(np.argmin(np.where(amounts > 0, left, np.inf)))
+    explained = amounts**2 * (centred**2).sum(axis=1)
+    best = int(np.argmax(np.where(amounts > 0, explained, -np.inf)))
     body = browning.mean() - amounts[best] * shapes[best].mean()
     tells = amounts[best] > 0 and reaches[best] >= _SHORTEST_MM and best < len(reaches) - 1
     beyond = shapes[best] < 0.5
-    if not tells or not beyond.any() or browning[near].mean() - body < _LEAST_STEPS:
+    correlation = np.sqrt(explained[best] / max(float((varied**2).sum()), 1e-12))
+    if not tells or not beyond.any() or (browning[near].mean() - body) * correlation < _LEAST_STEPS:
         return None
     darker = float(np.median(lightness[beyond]) - np.mean(lightness[near]))
     return DarkEnd(reach_mm=float(reaches[best]), reach_u_mm=_REACH_U_MM, darker=darker)

@@ -75,7 +75,7 @@ def find_fries(
     heaped = _heaped(foreground)
     small = group_pieces(cut_into_pieces(view, foreground), cut_width_mm=laid.cut_width_mm)
     scale = px_per_mm(sheet)
-    whole = with_ends(full_labels(pixels, view, small), small, charred_ends(view, small))
+    whole = with_ends(full_labels(pixels, view, small), charred_ends(view, small))
     labels = tidy_labels(whole, least_px=LEAST_FRY_MM2 * scale**2)
     ground = ground_of(sheet, laid, heaped=heaped)
     outlines = trace_whole_outlines(labels, reach_px=TOUCHING_MM * scale)

@@ -32,6 +32,7 @@ class StripGeometry:
     """One fry's measures, mm on the sheet's scale, and each with its standard uncertainty.
 
     `ends` are masks (k,) over the outline: the middle part of either end. `frame` has its origin at the first end.
+    `bow_mm` is how far the centreline leaves the straight line between its ends.
     """
 
     length_mm: float
@@ -40,6 +41,7 @@ class StripGeometry:
     length_u_mm: float
     straight_u_mm: float
     width_u_mm: float
+    bow_mm: float
     area_mm2: float
     centreline_px: FloatArray
     ends: tuple[MaskArray, MaskArray]
@@ -162,6 +164,7 @@ def _conclude(
         length_u_mm=float(np.hypot(relative * length, edges_u)),
         straight_u_mm=float(np.hypot(relative * straight, edges_u)),
         width_u_mm=float(np.hypot(relative * width, sides_u)),
+        bow_mm=_bow(centre),
         area_mm2=_area(xy),
         centreline_px=to_pixels(camera, np.column_stack([centre, np.full(len(centre), height[0])])),
         ends=ends,
@@ -180,6 +183,12 @@ def _ends(along: FloatArray, across: FloatArray, facing_along: FloatArray, width
         return next((end for end in (half & facing & inner, half & inner) if end.any()), half)
 
     return of(along < middle), of(along >= middle)
+
+
+def _bow(centre: FloatArray) -> float:
+    chord = centre[-1] - centre[0]
+    off = centre - centre[0]
+    return float(np.max(np.abs(chord[0] * off[:, 1] - chord[1] * off[:, 0])) / max(float(np.linalg.norm(chord)), 1.0))
 
 
 def _area(xy: FloatArray) -> float:

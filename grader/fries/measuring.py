@@ -180,6 +180,7 @@ def _fry(
         length_mm=Measured(value=strip.length_mm, u=strip.length_u_mm) if whole else None,
         straight_mm=Measured(value=strip.straight_mm, u=strip.straight_u_mm) if whole else None,
         width_mm=Measured(value=strip.width_mm, u=strip.width_u_mm),
+        bow_mm=strip.bow_mm if whole else None,
         area_mm2=strip.area_mm2,
         colour=colour,
         body_lab=look.body_lab if look else None,

@@ -76,6 +76,8 @@ class Fry:
         Along the centreline, and straight from end to end; None where an end is hidden or the shape is odd.
     width_mm
         Median across the centreline; None in a heap, where other fries lie over its sides, or where the shape is odd.
+    bow_mm
+        How far its centreline leaves the straight line between its ends; None where it has no length.
     area_mm2
         What shows of it, in the plane of its middle.
     colour
@@ -113,6 +115,7 @@ class Fry:
     skin_share: float
     whole: bool
     flags: FryFlag
+    bow_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

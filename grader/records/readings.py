@@ -89,6 +89,7 @@ def _fry(fry: Fry, scale: ColourScale) -> Json:
         "whole": fry.whole,
         "flags": flag_names(fry.flags),
         "indications": {
+            "bow_mm": number(fry.bow_mm),
             "area_mm2": number(fry.area_mm2),
             "body_lab": _numbers(fry.body_lab),
             "end_labs": None if ends is None else [_numbers(end) for end in ends],

@@ -89,6 +89,14 @@ def test_a_bent_bar_has_its_length_under_any_tilt(
     assert strip.straight_mm == pytest.approx(float(np.linalg.norm(ends[1] - ends[0])), abs=FAR_MM + 0.002 * length)
 
 
+@pytest.mark.parametrize("sag", [-7.0, 0.0, 4.0])
+def test_the_bow_is_how_far_the_middle_leaves_the_straight_line(sag: float) -> None:
+    bar = Bar(sag_mm=sag, length=95, heading_deg=30)
+    first, last = bar.centreline()[0][[0, -1]]
+    to_the_middle = np.linalg.norm((first + last) / 2 - np.array(bar.middle))
+    assert measured(bar, TILTED).bow_mm == pytest.approx(to_the_middle, abs=0.35)
+
+
 @pytest.mark.parametrize(("width", "guess"), [(6.5, 9.5), (12.0, 9.5), (9.5, 6.5)])
 def test_the_first_guess_of_the_width_does_not_matter(width: float, guess: float) -> None:
     bar = Bar(width=width, thickness=width, heading_deg=70)
