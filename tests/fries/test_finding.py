@@ -70,10 +70,11 @@ def test_in_the_heap_fries_have_colours_and_no_lengths(graded_samples: Graded, r
     assert np.mean([fry["lab"] is not None for fry in record["fries"]]) > 0.9
 
 
-@pytest.mark.parametrize("name", ["b1-plate1", "mat-touching", "heap"])
-def test_the_labels_are_whole_numbered_through_and_one_piece_each(
-    graded_samples: Graded, results_folder: Path, name: str
+@pytest.mark.parametrize(("name", "most_parts"), [("b1-plate1", 1), ("mat-touching", 1), ("heap", 3)])
+def test_the_labels_are_whole_numbered_through_and_in_few_parts(
+    graded_samples: Graded, results_folder: Path, name: str, most_parts: int
 ) -> None:
+    """Where none lies on another each shows in one part; what goes on below two others shows in three."""
     assert score_of(graded_samples, name).has_result
     labels = cv2.imread(str(results_folder / f"{name}.labels.png"), cv2.IMREAD_UNCHANGED)
     assert labels is not None
@@ -81,4 +82,5 @@ def test_the_labels_are_whole_numbered_through_and_one_piece_each(
     assert numbers == list(range(1, len(numbers) + 1))
     assert set(np.unique(labels)) == {0, *numbers}
     for number in numbers:
-        assert cv2.connectedComponents((labels == number).astype(np.uint8), connectivity=4)[0] == 2
+        count = cv2.connectedComponents((labels == number).astype(np.uint8), connectivity=4)[0]
+        assert 1 <= count - 1 <= most_parts
