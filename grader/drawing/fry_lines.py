@@ -1,4 +1,4 @@
-"""One fry drawn into a picture: its outline by what is thought of it, its dark end hatched, its number and length.
+"""One fry drawn into a picture: its outline by what is thought of it, its dark end hatched; what is written on it.
 
 Lines differ in kind, not only in colour: thin and whole for a sound fry, thick for one that is pointed out, dashed for
 one that is not seen whole, dotted for what is not counted.
@@ -6,12 +6,11 @@ one that is not seen whole, dotted for what is not counted.
 
 from dataclasses import dataclass
 
-import cv2
 import numpy as np
 
 from grader.arrays import ByteArray, FloatArray
 from grader.decision import is_crumb
-from grader.drawing.ink import WHITE, Colour, along, dashes, hatch, line_length, stroke, text_size, write_turned
+from grader.drawing.ink import WHITE, Colour, along, dashes, hatch, line_length, stroke
 from grader.drawing.marks import Mark, doubtful, marks_of
 from grader.drawing.view import View
 from grader.fries.model import Fry
@@ -20,7 +19,6 @@ from grader.standard.model import Standard
 POINTED_OUT: Colour = (255, 70, 220)
 DOUBT: Colour = (90, 225, 255)
 LEFT_OUT: Colour = (215, 215, 215)
-_LETTERS_PX, _SMALLEST_PX = 60, 44
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -101,46 +99,3 @@ def fry_texts(one: DrawnFry) -> tuple[str, ...]:
     letters = "".join(mark.letter for mark in one.marks) + ("?" if one.doubtful else "")
     told = [letters] if letters else []
     return " · ".join([number, *length, *told]), " · ".join([number, *told]), number
-
-
-def write_label(picture: ByteArray, one: DrawnFry, texts: tuple[str, ...]) -> None:
-    """The first of the texts that the fry has room for along its middle, as large as it has; else the last.
-
-    A hatched dark end is left free where at least half of the fry is none.
-    """
-    if len(one.centreline) < 2:
-        return
-    low, high = _clear_of_dark_end(one)
-    room = line_length(one.centreline) * (high - low)
-    places = along(one.centreline, (low + np.array([0.3, 0.5, 0.7]) * (high - low)) * line_length(one.centreline))
-    way = places[2] - places[0]
-    way = way / max(float(np.hypot(*way)), 1e-9)
-    # An odd shape's middle line may run beside it.
-    centre = places[1] if _inside(one.outline, places[1]) else _deepest(one.outline)
-    sizes = range(_LETTERS_PX, _SMALLEST_PX - 1, -4)
-    fitting = ((text, size) for text in texts for size in sizes if text_size(text, size)[0] <= room)
-    text, size = next(fitting, (texts[-1], _SMALLEST_PX))
-    write_turned(picture, text, centre, way, size)
-
-
-def _clear_of_dark_end(one: DrawnFry) -> tuple[float, float]:
-    dark = dark_end_shares(one.fry) if Mark.DARK_END in one.marks else None
-    if dark is None or dark[1] - dark[0] > 0.5:
-        return 0.0, 1.0
-    return (dark[1], 1.0) if dark[0] == 0 else (0.0, dark[0])
-
-
-def _inside(outline: FloatArray, point: FloatArray) -> bool:
-    x, y = point.tolist()
-    return cv2.pointPolygonTest(outline.astype(np.float32).reshape(-1, 1, 2), (x, y), measureDist=False) >= 0
-
-
-def _deepest(outline: FloatArray) -> FloatArray:
-    """The point inside an outline that is farthest from it."""
-    corner = np.floor(outline.min(axis=0)) - 1
-    width, height = np.ceil(np.ptp(outline, axis=0)).astype(int) + 3
-    inside = np.zeros((height, width), np.uint8)
-    cv2.fillPoly(inside, [np.round(outline - corner).astype(np.int32)], 1)
-    depth = cv2.distanceTransform(inside, cv2.DIST_L2, 5)
-    row, column = np.unravel_index(int(np.argmax(depth)), depth.shape)
-    return np.asarray(np.array([column, row], float) + corner)

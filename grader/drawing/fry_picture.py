@@ -11,7 +11,7 @@ import numpy as np
 from grader.arrays import ByteArray, FloatArray, LabelArray, MaskArray
 from grader.card.plane import px_per_mm
 from grader.colour import lab_to_srgb8
-from grader.drawing.fry_lines import POINTED_OUT, DrawnFry, draw_lines, fry_texts, placed, strip_area, write_label
+from grader.drawing.fry_lines import POINTED_OUT, DrawnFry, draw_lines, fry_texts, placed, strip_area
 from grader.drawing.ink import (
     BLACK,
     REGULAR,
@@ -25,6 +25,7 @@ from grader.drawing.ink import (
     write,
     write_turned,
 )
+from grader.drawing.labels import write_labels
 from grader.drawing.marks import Mark
 from grader.drawing.plate_picture import plate_fries
 from grader.drawing.view import View, view_of
@@ -50,9 +51,11 @@ def draw_fry(graded: GradedPhoto, number: int, standard: Standard) -> ByteArray 
     rule_px = _rule_px(fry, standard)
     view = view_of(graded.photo, [fry.outline_px, rule_px], margin=_AROUND, width_px=WIDTH_PX)
     picture = view.ground(graded.photo.pixels)
-    for other in fries:
-        if other.number != number:
-            _draw_neighbour(picture, placed(other, view, standard))
+    near = [other for other in fries if other.number != number and view.shows_part_of(other.outline_px)]
+    neighbours = [placed(other, view, standard) for other in near]
+    for other in neighbours:
+        stroke(picture, other.outline, WHITE, 2, closed=True)
+    write_labels(picture, [(other, fry_texts(other)[-1:]) for other in neighbours])
     if FryFlag.CLIPPED in fry.flags:
         hatch_mask(picture, _burnt(graded.photo.pixels, graded.plate.labels == number, view), WHITE)
     one = placed(fry, view, standard, dropped=fry in dropped)
@@ -66,11 +69,6 @@ def draw_fry(graded: GradedPhoto, number: int, standard: Standard) -> ByteArray 
     if Mark.COLOUR in one.marks and fry.colour is not None:
         return np.concatenate([picture, _swatches(fry.colour.lab, standard.scale)])
     return picture
-
-
-def _draw_neighbour(picture: ByteArray, one: DrawnFry) -> None:
-    stroke(picture, one.outline, WHITE, 2, closed=True)
-    write_label(picture, one, fry_texts(one)[-1:])
 
 
 def _burnt(

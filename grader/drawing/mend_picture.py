@@ -7,8 +7,9 @@ import cv2
 import numpy as np
 
 from grader.arrays import ByteArray, FloatArray
-from grader.drawing.fry_lines import LEFT_OUT, fry_texts, placed, write_label
+from grader.drawing.fry_lines import LEFT_OUT, fry_texts, placed
 from grader.drawing.ink import WHITE, dashes, stroke
+from grader.drawing.labels import write_labels
 from grader.drawing.plate_picture import plate_fries
 from grader.drawing.view import View, view_of
 from grader.fries.mends import PointPx
@@ -81,6 +82,5 @@ def draw_for_mending(graded: GradedPhoto, standard: Standard) -> MendPicture | N
             dashes(picture, one.outline, LEFT_OUT, 3, dash_px=5)
         else:
             stroke(picture, one.outline, WHITE, 3, closed=True)
-    for one in drawn:
-        write_label(picture, one, fry_texts(one)[-1:])
+    write_labels(picture, [(one, fry_texts(one)[-1:]) for one in drawn])
     return MendPicture(picture=picture, view=view)

@@ -19,9 +19,9 @@ from grader.drawing.fry_lines import (
     draw_lines,
     fry_texts,
     placed,
-    write_label,
 )
 from grader.drawing.ink import WHITE, Colour, dashes, hatch, stroke
+from grader.drawing.labels import write_labels
 from grader.drawing.marks import Mark
 from grader.drawing.signs import SIGNS, spoken
 from grader.drawing.view import WIDTH_PX, view_of
@@ -51,9 +51,7 @@ def draw_plate(graded: GradedPhoto, standard: Standard) -> ByteArray | None:
     drawn += [placed(fry, view, standard, dropped=True) for fry in dropped]
     for one in drawn:
         draw_lines(picture, one)
-    for one in drawn:
-        if not one.crumb:
-            write_label(picture, one, fry_texts(one))
+    write_labels(picture, [(one, fry_texts(one)) for one in drawn if not one.crumb])
     return np.concatenate([_head(graded, drawn), picture, legend_band(WIDTH_PX, _legend(drawn, card=card))])
 
 

@@ -47,6 +47,11 @@ class View:
         low, high = (self.left - 0.5, self.top - 0.5), (self.right - 0.5, self.bottom - 0.5)
         return bool(((points_px >= low) & (points_px <= high)).all())
 
+    def shows_part_of(self, points_px: FloatArray) -> bool:
+        """Whether the box around these points of the photo reaches into what is shown."""
+        low, high = points_px.min(axis=0), points_px.max(axis=0)
+        return bool((high >= (self.left, self.top)).all() and (low <= (self.right, self.bottom)).all())
+
     def ground(self, pixels: PixelArray) -> ByteArray:
         """(h, width_px, 3) 8 bit: what is shown of the photo."""
         part: PixelArray = pixels[self.top : self.bottom, self.left : self.right]
