@@ -34,6 +34,8 @@ _BAND, _TO_THE_EDGE, _BESIDE = 0.4, 0.6, (0.8, 1.6)
 """Of the fry's width, to either side of its axis: where it goes on, and where the plate is seen beside it."""
 _FILLED, _SPILT = 0.6, 0.5
 """A slice is fry where so much of the band is unlike the plate; if so much beside it is, it is a shadow or a hand."""
+_SCRAP_MM2 = 45.0
+"""As much as is too little for a fry (`finding`)."""
 _LEAST_PIXELS, _LEAST_BESIDE = 25, 6
 _SMOOTH_PX = 1.5
 _LEAST_APART = 2.0
@@ -62,7 +64,7 @@ def charred_ends(view: View, labels: IntArray) -> LabelArray:
     edge it has too little colour for the test that the photo's pixels are put to.
     """
     browned = browning_steps(np.asarray(view.lightness, float))
-    free = (labels == 0) & ~view.barred
+    free = _scraps(labels, MM_PER_PX**2) & ~view.barred
     ends = np.zeros(labels.shape, np.uint16)
     for number, box in enumerate(ndimage.find_objects(labels), start=1):
         if box is None:
@@ -84,11 +86,19 @@ def with_ends(labels: LabelArray, ends: LabelArray) -> LabelArray:
         return labels
     whole = labels.copy()
     size = labels.shape[1], labels.shape[0]
+    free = _scraps(labels, MM_PER_PX**2 * ends.size / labels.size)
     for number in np.unique(ends[ends > 0]):
         part = np.asarray(ends == number, np.float32)
         shown = cv2.resize(part, size, interpolation=cv2.INTER_LINEAR) > 0.5
-        whole[shown & (labels == 0)] = number
+        whole[shown & free] = number
     return whole
+
+
+def _scraps(labels: IntArray | LabelArray, px_mm2: float) -> MaskArray:
+    """Where no fry is, but at most a rest too small for one: what shows here and there of an end that is lost."""
+    sizes_mm2 = np.bincount(labels.ravel()) * px_mm2
+    sizes_mm2[0] = 0.0
+    return np.asarray((sizes_mm2 < _SCRAP_MM2)[labels])
 
 
 def _features(xyz: Float32Array) -> Float32Array:
@@ -188,6 +198,8 @@ class _Way:
         for here in range(_TIP_SLICE, int(self.slices.max()) + 1):
             before = self.band & (self.slices >= stop - _LAST_SLICES) & (self.slices < stop) & (self.own | fry)
             now = self.slices == here
+            if _mean(~(self.own | self.open)[now & self.band]) > 0.5:
+                break
             unlike = plate.unlike(self.seen, self.seen[before])
             filled = _mean(unlike[now & self.band & (self.own | self.open)])
             spilt = _mean(unlike[now & beside]) if (now & beside).sum() >= _LEAST_BESIDE else 0.0

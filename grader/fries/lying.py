@@ -21,6 +21,8 @@ goes on below another meets it all across."""
 _OVER_FROM = 0.12
 """Share of a plate's ends that meet a neighbour so. Laid flat 3 % do, where fries lie over each other 28 % (rendered
 plates): from 12 % on the second is the likelier, by the binomial distribution, however many fries there are."""
+_LEAP = 8.0
+"""Times the usual distance from one point of an outline to the next."""
 _RISE_U_MM = 4.0
 """How high a fry lies that touches others where they lie over each other: on the plate, or on another one."""
 
@@ -33,9 +35,19 @@ def meets(outline: Outline, end: MaskArray) -> bool:
 
 
 def lie_over_each_other(fries: Sequence[tuple[Outline, StripGeometry]]) -> bool:
-    """Fries of this plate lie over each other, so that ends which meet a neighbour are taken to go on below it."""
+    """Fries of this plate lie over each other, so that ends which meet a neighbour are taken to go on below it.
+
+    A fry that shows on both sides of another counts as two such ends.
+    """
     ends = [meets(outline, end) for outline, strip in fries for end in strip.ends]
-    return bool(ends) and float(np.mean(ends)) >= _OVER_FROM
+    crossed = sum(_goes_on_below(outline) for outline, _ in fries)
+    return bool(ends) and sum(ends) + 2 * crossed >= _OVER_FROM * len(ends)
+
+
+def _goes_on_below(outline: Outline) -> bool:
+    """Its outline leaps: the fry shows in parts, another lies across it (`whole_outline`)."""
+    steps = np.linalg.norm(np.diff(outline.points_px, axis=0), axis=1)
+    return len(steps) > 0 and bool((steps > _LEAP * np.median(steps)).any())
 
 
 def perhaps_raised(strip: StripGeometry, camera: Camera) -> StripGeometry:

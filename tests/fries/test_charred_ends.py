@@ -73,6 +73,15 @@ def test_what_belongs_to_another_fry_or_is_barred_stays_so() -> None:
     assert not goes_on(scene, labels)[labels == 0].any()
 
 
+def test_scraps_of_the_end_that_kept_a_colour_are_part_of_it() -> None:
+    scene, labels = painted(GREY_PLATE)
+    lost = scene.fries & (labels == 0)
+    rows, columns = np.nonzero(lost)
+    islet = lost & (np.hypot(*(np.indices(lost.shape).T - [np.median(rows), np.median(columns)]).T) < 2.0 / MM_PER_PX)
+    labels[islet] = 2
+    assert (goes_on(scene, labels) == 1)[islet].all()
+
+
 def test_a_scrap_and_an_empty_plate_are_left_alone() -> None:
     scene, labels = painted(WHITE_PLATE)
     assert not goes_on(scene, np.zeros_like(labels)).any()

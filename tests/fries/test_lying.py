@@ -7,6 +7,7 @@ from scipy.stats import binom
 from grader.fries.geometry import StripGeometry, measure_strip
 from grader.fries.lying import lie_over_each_other, meets, perhaps_raised
 from grader.fries.outline import Outline, trace_outlines
+from grader.fries.whole_outline import trace_whole_outlines
 from tests.fries.solids import Bar, camera_of, camera_over, label_of
 
 SEEN_BY = camera_over(tilt_deg=4, towards_deg=60)
@@ -39,6 +40,20 @@ def test_one_end_of_many_meets_by_chance_of_few_it_lies_below() -> None:
     assert not lie_over_each_other(strips([LONG, STOPS_AT_IT, *free]))
     assert lie_over_each_other(strips([LONG, STOPS_AT_IT]))
     assert not lie_over_each_other([])
+
+
+def test_a_fry_seen_on_both_sides_of_another_lies_below_it() -> None:
+    below, above = Bar(middle=(74, 52), length=90, heading_deg=90), Bar(middle=(74, 52), length=110, ground_mm=9.5)
+    free = [Bar(middle=(140 + 12 * k, 52), length=40, heading_deg=90) for k in range(6)]
+    bars = [below, above, *free]
+    outlines = trace_whole_outlines(label_of(bars, SEEN_BY), reach_px=5)
+    seen = [
+        (outline, measure_strip(outline, CAMERA, ground_mm=0, ground_u_mm=0.2, width_mm=9.5))
+        for outline in outlines.values()
+    ]
+    assert len(seen) == len(bars)
+    assert lie_over_each_other(seen)
+    assert not lie_over_each_other(seen[1:])
 
 
 @pytest.mark.parametrize("ends", [10, 40, 120])
