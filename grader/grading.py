@@ -4,12 +4,13 @@ Every step is a room's; this page only strings them together.
 """
 
 import hashlib
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
 
+from grader.arrays import FloatArray
 from grader.card import check_readings, find_sheets, load_layouts, read_patches, tag_squares_px
 from grader.card.model import FoundSheet, SheetReadings
 from grader.card.plane import pixels_to_sheet
@@ -24,7 +25,7 @@ from grader.card_values import (
     identify_card,
     sheet_samples,
 )
-from grader.colour import SheetColour, SheetSamples, expected_error, fit_sheet_colour, light_at
+from grader.colour import SheetColour, SheetSamples, expected_error, fit_sheet_colour, light_at, shared_budget
 from grader.colour.gates import fry_findings, gravest_first, refuse_hopeless, sheet_findings
 from grader.decision import judge_batch, judge_plate
 from grader.decision.model import Verdict
@@ -62,13 +63,18 @@ class Reason:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ColourQuality:
-    """How well the card's patches could be matched: leave-one-out CIE 2000 error, median and 95th percentile."""
+    """How well the card's patches could be matched: leave-one-out CIE 2000 error, median and 95th percentile.
+
+    `shared_lab_u` says what all fries share of their doubt: by cause, the (3,) CIELAB standard uncertainty of the
+    plate's mean colour; empty where no fry has a colour.
+    """
 
     expected_de: float
     expected_de_95: float
     patches_used: int
     patches_left_out: int
     light_fall_off: float
+    shared_lab_u: Mapping[str, FloatArray]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -227,7 +233,7 @@ def _grade(
         method_version=METHOD_VERSION,
         photo=photo,
         sheet=sheet,
-        colour_quality=_colour_quality(colour, readings),
+        colour_quality=_colour_quality(colour, readings, plate),
         plate=plate,
         verdict=judge_plate(plate.fries, standard),
         reasons=tuple(sorted(_told(found) + _of_card(card) + _warnings(sheet, plate), key=lambda one: one.quiet)),
@@ -295,16 +301,18 @@ def _at_fries(
     )
 
 
-def _colour_quality(colour: SheetColour, readings: SheetReadings) -> ColourQuality:
+def _colour_quality(colour: SheetColour, readings: SheetReadings, plate: Plate) -> ColourQuality:
     median, high = expected_error(colour.correction)
     factor, _ = light_at(colour.light, readings.ground_xy_mm)
     used = int(readings.patch_usable.sum())
+    shared = [fry.colour.shared for fry in plate.fries if fry.colour is not None]
     return ColourQuality(
         expected_de=median,
         expected_de_95=high,
         patches_used=used,
         patches_left_out=len(readings.patch_usable) - used,
         light_fall_off=float(factor.max() / factor.min() - 1),
+        shared_lab_u=shared_budget(np.array(shared)) if shared else {},
     )
 
 

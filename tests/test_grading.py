@@ -11,6 +11,7 @@ import pytest
 
 from grader.arrays import ByteArray
 from grader.colour.difference import ciede2000
+from grader.colour.fry_colour import SHARED_CAUSES
 from grader.decision.model import Outcome
 from grader.fries.model import Fry
 from grader.grading import METHOD_VERSION, GradedPhoto, grade_batch, grade_photo, judge_photos
@@ -134,6 +135,12 @@ def test_the_quality_of_the_colours_is_that_of_an_exact_camera(graded: GradedPho
     assert quality.patches_used + quality.patches_left_out == 24
     assert quality.patches_left_out <= 2
     assert 0 <= quality.light_fall_off < 0.08
+    assert set(quality.shared_lab_u) == set(SHARED_CAUSES)
+    together = np.sqrt(sum(u**2 for u in quality.shared_lab_u.values()))
+    assert graded.plate is not None
+    stated = np.mean([fry.colour.shared_u for fry in graded.plate.fries if fry.colour is not None], axis=0)
+    assert (0.8 * stated < together).all()
+    assert (together < 1.01 * stated).all()
 
 
 def test_progress_begins_at_nothing_never_falls_and_stays_a_share(graded: GradedPhoto, told: Told) -> None:

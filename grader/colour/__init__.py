@@ -14,12 +14,12 @@ from grader.colour.cie import (
     xyz_to_lab,
     xyz_to_linear_srgb,
 )
-from grader.colour.correction import Correction, apply_correction, predict_lab_u
+from grader.colour.correction import Correction, apply_correction, predict_lab_covariance
 from grader.colour.difference import ciede2000
 from grader.colour.facing import top_face
 from grader.colour.fitting import FitSettings, fit_correction, fry_weights
 from grader.colour.flesh import FleshSample, sample_flesh
-from grader.colour.fry_colour import FleshColour, flesh_lab, mean_flesh_lab
+from grader.colour.fry_colour import FleshColour, flesh_lab, mean_flesh_lab, shared_budget
 from grader.colour.light import LightField, fit_light, light_at
 from grader.colour.plain import plain_matrix
 from grader.colour.quality import expected_error, refuse_poor_fit
@@ -57,9 +57,10 @@ __all__ = [
     "mean_flesh_lab",
     "plain_matrix",
     "plate_shine",
-    "predict_lab_u",
+    "predict_lab_covariance",
     "refuse_poor_fit",
     "sample_flesh",
+    "shared_budget",
     "top_face",
     "xyz_to_lab",
     "xyz_to_linear_srgb",

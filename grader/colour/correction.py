@@ -65,15 +65,14 @@ def apply_correction(correction: Correction, rgb: FloatArray) -> FloatArray:
     return predict(correction.parameters, correction.white_rgb, np.asarray(rgb, float))
 
 
-def predict_lab_u(correction: Correction, rgb: FloatArray) -> FloatArray:
-    """(..., 3) standard uncertainty of the CIELAB of rgb (..., 3) that comes with the fit, by the Jacobian.
+def predict_lab_covariance(correction: Correction, rgb: FloatArray) -> FloatArray:
+    """(..., 3, 3) covariance of the CIELAB of rgb (..., 3) that comes with the fit, by the Jacobian.
 
     All colours of a photo share it. Noise of the rgb, the light's slope and shine are not in it.
     """
     rgb = np.asarray(rgb, float)
     jacobian = lab_jacobian(correction.parameters, correction.white_rgb, rgb.reshape(-1, 3))
-    variance = np.einsum("nip,pq,niq->ni", jacobian, correction.covariance, jacobian)
-    return np.asarray(np.sqrt(np.maximum(variance, 0.0)).reshape(rgb.shape), float)
+    return np.reshape(jacobian @ correction.covariance @ np.swapaxes(jacobian, -1, -2), (*rgb.shape, 3))
 
 
 def predict(parameters: FloatArray, white_rgb: FloatArray, rgb: FloatArray) -> FloatArray:

@@ -12,7 +12,7 @@ import numpy as np
 
 from grader.arrays import FloatArray, frozen
 from grader.colour.cie import D65, xyz_to_lab, xyz_to_lab_jacobian
-from grader.colour.correction import predict_lab_u
+from grader.colour.correction import predict_lab_covariance
 from grader.colour.flesh import FleshSample
 from grader.colour.metamerism import food_error, food_shift
 from grader.colour.sheet import SheetColour
@@ -30,12 +30,29 @@ _TOP_LEVEL, _TOP_LEVEL_U = 1.045, 0.025
 _OWN_LAB_U, _HEAP_LAB_U = (1.2, 0.42, 1.7), (4.2, 0.8, 2.5)
 
 
+# So that a covariance of rank two, or none, has a Cholesky factor too.
+_LEAST_VARIANCE = 1e-12
+
+SHARED_CAUSES = ("fit",) * 3 + ("metamerism",) * 3 + ("card",) * 3 + ("shine", "light")
+"""Where each of the deviations comes from that the fries of a photo share; see `mean_flesh_lab`."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class FleshColour:
-    """CIELAB (3,) of a fry's flesh, D65, with the standard uncertainty that the plate shares and the fry's own."""
+    """The colour of a fry's flesh, D65.
+
+    Attributes
+    ----------
+    lab
+        (3,) CIELAB.
+    shared
+        (k, 3) what one standard uncertainty of each of `SHARED_CAUSES` does to it: L*, a* and b* move together.
+    own_u
+        (3,) standard uncertainty that is the fry's own.
+    """
 
     lab: FloatArray
-    shared_u: FloatArray
+    shared: FloatArray
     own_u: FloatArray
 
 
@@ -53,18 +70,35 @@ def _body(xyz: FloatArray, shine: Shine) -> FloatArray:
 def mean_flesh_lab(sample: FleshSample, shine: Shine, colour: SheetColour) -> FleshColour:
     """The mean colour of a fry's flesh.
 
-    `shared_u` holds the fit's covariance, what is left of metamerism, shine, the light's factor and the top face's
-    level, and a measured card's own values; `own_u` the pixels' noise, and what the fries of one plate differ by beside
-    that. Neither holds what a printer did to a card that nobody measured.
+    `shared` holds the fit's covariance, what is left of metamerism, a measured card's own values, shine, and the
+    light's factor with the top face's level; `own_u` the pixels' noise, and what the fries of one plate differ by
+    beside that. Neither holds what a printer did to a card that nobody measured.
     """
     body = _body(sample.top_xyz, shine)
     as_ink = xyz_to_lab(body)
     food = food_error(colour.food_bias, as_ink)
     to_lab = xyz_to_lab_jacobian(body)
-    by_shine = to_lab @ D65 / _TOP_LEVEL * shine.u
-    by_level = to_lab @ body * float(np.hypot(sample.light_u, _TOP_LEVEL_U))
-    fit_u = predict_lab_u(colour.correction, sample.rgb)
-    shared = np.sqrt(fit_u**2 + food.lab_u**2 + colour.card_lab_u**2 + by_shine**2 + by_level**2)
+    shared = np.vstack(
+        [
+            _deviations(predict_lab_covariance(colour.correction, sample.rgb)),
+            _deviations(food.lab_covariance),
+            np.diag(colour.card_lab_u),
+            to_lab @ D65 / _TOP_LEVEL * shine.u,
+            to_lab @ body * float(np.hypot(sample.light_u, _TOP_LEVEL_U)),
+        ]
+    )
     noise = np.diagonal(to_lab @ sample.top_xyz_covariance @ to_lab.T) / _TOP_LEVEL**2
     own = np.sqrt(noise + np.square(_HEAP_LAB_U if sample.heaped else _OWN_LAB_U))
-    return FleshColour(lab=frozen(as_ink - food.lab_shift), shared_u=frozen(shared), own_u=frozen(own))
+    return FleshColour(lab=frozen(as_ink - food.lab_shift), shared=frozen(shared), own_u=frozen(own))
+
+
+def shared_budget(shared: FloatArray) -> dict[str, FloatArray]:
+    """By cause, the (3,) CIELAB standard uncertainty of the mean colour of fries whose `shared` is (n, k, 3)."""
+    mean = np.mean(shared, axis=0)
+    causes = np.array(SHARED_CAUSES)
+    return {cause: np.sqrt((mean[causes == cause] ** 2).sum(0)) for cause in dict.fromkeys(SHARED_CAUSES)}
+
+
+def _deviations(covariance: FloatArray) -> FloatArray:
+    """(3, 3) independent rows that make up a covariance; Cholesky's, whose signs are the same from fry to fry."""
+    return np.asarray(np.linalg.cholesky(covariance + _LEAST_VARIANCE * np.eye(3)).T, float)

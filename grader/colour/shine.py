@@ -35,7 +35,7 @@ class Shine:
 
 
 MATT = Shine(share=0.0, u=0.01)
-"""A matt piece mirrors about as much as the matt sheet does, which the haze already holds. The doubt is a house choice."""
+"""A matt piece mirrors about as much as the matt sheet does, which haze already holds. The doubt is a house choice."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -62,7 +62,7 @@ def _colour_sentence(scale: ColourScale, place: float) -> str:
 def _mean_figures(pieces: Pieces, counted: MaskArray, scale: ColourScale) -> Figures:
     place, per_plate = pieces.place[counted], pieces.per_plate(counted)
     n = len(place)
-    shared = float(np.sqrt((pieces.place_shift_lab[counted].mean(0) ** 2).sum()))
+    shared = float(np.sqrt((pieces.place_shift_by[counted].mean(0) ** 2).sum()))
     plates = float(BETWEEN_PLATES_STEPS * np.sqrt((per_plate**2).sum()) / n)
     fries = float(place.std(ddof=1) / np.sqrt(n))
     measured = float(place.mean())

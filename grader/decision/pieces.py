@@ -32,8 +32,8 @@ class Pieces:
     place, place_own_u, place_shift
         On the colour scale; `place_own_u` is its own doubt, `place_shift` how far one standard uncertainty of the error
         shared by the photo moves it, steps.
-    place_shift_lab
-        (n, 3) the same by the photo's error in L*, a* and b*.
+    place_shift_by
+        (n, k) the same by each cause of that error.
     """
 
     plates: int
@@ -51,7 +51,7 @@ class Pieces:
     place: FloatArray
     place_own_u: FloatArray
     place_shift: FloatArray
-    place_shift_lab: FloatArray
+    place_shift_by: FloatArray
     off_scale_de: FloatArray
 
     def per_plate(self, counted: MaskArray) -> NDArray[np.int_]:
@@ -77,9 +77,9 @@ def gather(plates: Sequence[Sequence[Fry]], standard: Standard) -> Pieces:
     length_mm, length_mm_u = _figures(length_as_meant(fry, standard) for fry in fries_kept)
     width_mm, width_mm_u = _figures(fry.width_mm for fry in fries_kept)
     dark_mm, dark_mm_u = _figures(fry.dark_end_mm for fry in fries_kept)
-    lab, own_u, shared_u = _colours(fries_kept)
+    lab, own_u, shared = _colours(fries_kept)
     place = place_on_scale(standard.scale, lab, own_u)
-    shift = place.slope * shared_u
+    shift = np.einsum("nkc,nc->nk", shared, place.slope)
     none = np.isnan(dark_mm)
     return Pieces(
         plates=len(plates),
@@ -97,7 +97,7 @@ def gather(plates: Sequence[Sequence[Fry]], standard: Standard) -> Pieces:
         place=np.where(np.isnan(lab[:, 0]), np.nan, place.place),
         place_own_u=np.maximum(place.place_u, _LEAST_U),
         place_shift=np.sqrt((shift**2).sum(-1)),
-        place_shift_lab=shift,
+        place_shift_by=shift,
         off_scale_de=place.off_scale_de,
     )
 
@@ -110,9 +110,10 @@ def _figures(measured: Iterable[Measured | None]) -> tuple[FloatArray, FloatArra
 
 
 def _colours(fries: Sequence[Fry]) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """CIELAB, own and shared uncertainty (n, 3) each, nan where a fry has no colour."""
-    table = np.full((len(fries), 3, 3), np.nan)
+    """CIELAB (n, 3), own uncertainty (n, 3) and what is shared (n, k, 3); nan where a fry has no colour."""
+    causes = max((len(fry.colour.shared) for fry in fries if fry.colour is not None), default=0)
+    table = np.full((len(fries), 2 + causes, 3), np.nan)
     for row, fry in zip(table, fries, strict=True):
         if fry.colour is not None:
-            row[:] = fry.colour.lab, fry.colour.own_u, fry.colour.shared_u
-    return table[:, 0], table[:, 1], table[:, 2]
+            row[:] = np.vstack([fry.colour.lab, fry.colour.own_u, fry.colour.shared])
+    return table[:, 0], table[:, 1], table[:, 2:]

@@ -147,7 +147,7 @@ def _colour(sample: FleshSample | None, shine: Shine, colour: SheetColour) -> Co
     if sample is None:
         return None
     flesh = mean_flesh_lab(sample, shine, colour)
-    return Colour(lab=flesh.lab, shared_u=flesh.shared_u, own_u=flesh.own_u)
+    return Colour(lab=flesh.lab, shared=flesh.shared, own_u=flesh.own_u)
 
 
 def _flags(seen: _Seen, sample: FleshSample | None) -> FryFlag:

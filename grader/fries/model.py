@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from enum import Flag, auto
 
+import numpy as np
+
 from grader.arrays import FloatArray, LabelArray
 
 
@@ -44,15 +46,21 @@ class Colour:
     ----------
     lab
         (3,) CIELAB of the mean reflectance of the flesh that shows.
-    shared_u
-        (3,) standard uncertainty that all fries of the photo share (correction, light, shine).
+    shared
+        (k, 3) what all fries of the photo share, cause by cause (correction, light, shine): how one standard
+        uncertainty of it moves L*, a* and b* together. The causes are independent of each other.
     own_u
         (3,) standard uncertainty that is this fry's own.
     """
 
     lab: FloatArray
-    shared_u: FloatArray
+    shared: FloatArray
     own_u: FloatArray
+
+    @property
+    def shared_u(self) -> FloatArray:
+        """(3,) standard uncertainty that all fries of the photo share."""
+        return np.asarray(np.sqrt((self.shared**2).sum(axis=0)), float)
 
     @property
     def u(self) -> FloatArray:

@@ -233,6 +233,7 @@ def _colour_quality(graded: GradedPhoto) -> Json | None:
         "patches_used": quality.patches_used,
         "patches_left_out": quality.patches_left_out,
         "light_fall_off": number(quality.light_fall_off),
+        "shared_lab_u": {cause: _numbers(u) for cause, u in quality.shared_lab_u.items()},
     }
 
 

@@ -4,7 +4,17 @@ import numpy as np
 
 from grader.arrays import FloatArray, MaskArray
 from grader.card import load_layouts
-from grader.colour import D65, FleshSample, SheetColour, SheetSamples, fit_sheet_colour, lab_to_xyz, sample_flesh
+from grader.colour import (
+    D65,
+    Correction,
+    FleshSample,
+    SheetColour,
+    SheetSamples,
+    fit_sheet_colour,
+    lab_to_xyz,
+    predict_lab_covariance,
+    sample_flesh,
+)
 from grader.colour import fry_colour as room
 from tests.colour.conftest import Camera
 
@@ -36,6 +46,11 @@ def sheet_samples(patch_lab: FloatArray, camera: Camera = CAMERA) -> SheetSample
 def sheet_colour(patch_lab: FloatArray, camera: Camera = CAMERA) -> SheetColour:
     """The correction of that card."""
     return fit_sheet_colour(sheet_samples(patch_lab, camera))
+
+
+def fit_lab_u(correction: Correction, rgb: FloatArray) -> FloatArray:
+    """(..., 3) standard uncertainty that comes with the fit."""
+    return np.sqrt(np.diagonal(predict_lab_covariance(correction, rgb), axis1=-2, axis2=-1))
 
 
 def pixels(

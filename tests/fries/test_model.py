@@ -17,5 +17,5 @@ def test_flags_add_up() -> None:
 
 
 def test_both_parts_of_a_colours_doubt_add_in_squares() -> None:
-    colour = Colour(lab=np.zeros(3), shared_u=np.array([3.0, 0.0, 1.0]), own_u=np.array([4.0, 2.0, 0.0]))
+    colour = Colour(lab=np.zeros(3), shared=np.diag([3.0, 0.0, 1.0]), own_u=np.array([4.0, 2.0, 0.0]))
     np.testing.assert_allclose(colour.u, [5, 2, 1])

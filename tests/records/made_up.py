@@ -73,7 +73,7 @@ def fry(number: int, *, y: float, length_px: float = 400.0, lab: tuple[float, fl
         area_mm2=length_px / 4 * 9,
         colour=Colour(
             lab=frozen(np.array(lab)),
-            shared_u=frozen(np.array([0.9, 0.6, 1.2])),
+            shared=frozen(np.diag([0.9, 0.6, 1.2])),
             own_u=frozen(np.array([0.4, 0.8, 0.5])),
         ),
         body_lab=frozen(np.array(lab)),
@@ -211,7 +211,12 @@ def graded(name: str = "plate1.jpg", outcome: Outcome = Outcome.PASS) -> GradedP
         photo=photo(name),
         sheet=sheet(),
         colour_quality=ColourQuality(
-            expected_de=1.2, expected_de_95=2.4, patches_used=22, patches_left_out=2, light_fall_off=0.12
+            expected_de=1.2,
+            expected_de_95=2.4,
+            patches_used=22,
+            patches_left_out=2,
+            light_fall_off=0.12,
+            shared_lab_u={"fit": np.array([0.4, 0.2, 0.5]), "shine": np.array([1.0, 0.1, 2.0])},
         ),
         plate=plate(),
         verdict=verdict(outcome),

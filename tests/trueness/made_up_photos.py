@@ -98,7 +98,7 @@ def _fry(
         width_mm=Measured(value=width.value + off_mm / 2 + rng.normal(0, 0.15), u=0.3),
         colour=Colour(
             lab=frozen(np.array(lab) + off_lab + rng.normal(0, 0.4, 3)),
-            shared_u=frozen(np.full(3, 0.8)),
+            shared=frozen(0.8 * np.eye(3)),
             own_u=frozen(np.full(3, 0.4)),
         ),
     )
