@@ -108,9 +108,10 @@ def mend_lists(draw: st.DrawFn, most: int = 6) -> list[Mend]:
         elif kind == "split":
             number = draw(st.sampled_from(now.standing))
             columns = np.flatnonzero((now.lying == number).any(axis=0))
-            if len(columns) < 2 * LEAST_PX / TALL:
+            first, last = float(columns[0]) + LEAST_PX / TALL, float(columns[-1]) - LEAST_PX / TALL
+            if first > last:
                 continue
-            at = draw(st.floats(columns[0] + LEAST_PX / TALL, columns[-1] - LEAST_PX / TALL))
+            at = draw(st.floats(first, last))
             mends.append(split(number, one, other, line=upright(at)))
         else:
             among = now.standing if kind == "drop" else now.dropped
