@@ -1,18 +1,13 @@
 """A house standard from the text of its TOML file, checked; every fault reported at once, with its line and field."""
 
-import re
-import tomllib
 from typing import cast, get_args
 
 from grader.colour.difference import ciede2000
-from grader.errors import DocumentFaulty, Fault
-from grader.standard.fields import Faults, Table
+from grader.standard.document import read_document
+from grader.standard.fields import Table
 from grader.standard.model import ColourScale, Cut, Defects, LengthIs, LengthShare, Limits, Standard, Step, Surface
-from grader.standard.toml_lines import lines_of_fields
 
 SCHEMA_VERSION = 1
-LINES_AT_MOST = 500
-CHARACTERS_AT_MOST = 50_000
 NEIGHBOURS_DE_AT_LEAST = 2.0
 """CIE 2000 between neighbouring steps: the least that a photograph can tell apart (our choice, no source)."""
 
@@ -28,35 +23,10 @@ def read_standard(text: str, *, name: str) -> Standard:
     DocumentFaulty
         With every fault of the file, in the order of its lines.
     """
-    content = _parsed(text, name)
-    faults = Faults({})
-    standard = _standard(content, faults)
-    if standard is None or faults.in_order():
-        # Read again to say where: lines are looked up only for a file that has faults, because that takes long.
-        faults = Faults(lines_of_fields(text))
-        _standard(content, faults)
-        raise DocumentFaulty(name, faults.in_order(), hint=_HINT)
-    return standard
+    return read_document(text, name=name, hint=_HINT, build=_standard)
 
 
-def _parsed(text: str, name: str) -> dict[str, object]:
-    if len(text) > CHARACTERS_AT_MOST or text.count("\n") > LINES_AT_MOST:
-        message = f"is longer than a standard can be ({LINES_AT_MOST} lines, {CHARACTERS_AT_MOST} characters)"
-        raise DocumentFaulty(name, (Fault(line=None, field="the file", message=message),), hint=_HINT)
-    try:
-        return tomllib.loads(text)
-    except RecursionError:
-        fault = Fault(line=None, field="the file", message="is nested too deep")
-    except ValueError as error:  # tomllib's own error, and Python's for a number with thousands of digits
-        at = re.search(r"\(at line (\d+)", str(error))
-        # Where the file just ends, the parser gives no line.
-        line = int(at.group(1)) if at else max(1, len(text.splitlines()))
-        fault = Fault(line=line, field="the file", message=f"is not valid TOML: {error}")
-    raise DocumentFaulty(name, (fault,), hint=_HINT)
-
-
-def _standard(content: dict[str, object], faults: Faults) -> Standard | None:
-    top = Table(content, place=(), faults=faults)
+def _standard(top: Table) -> Standard | None:
     schema_version = top.number("schema_version", SCHEMA_VERSION, SCHEMA_VERSION, unit="")
     name, version = top.text("name", at_most=_NAME), top.text("version", at_most=_NAME)
     note = top.text("note", at_most=_NOTE, may_be_empty=True)

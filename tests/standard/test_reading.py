@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from grader.errors import DocumentFaulty, Fault
 from grader.places import calibration_folder
 from grader.standard import read_standard
-from grader.standard.reading import CHARACTERS_AT_MOST, LINES_AT_MOST
+from grader.standard.document import CHARACTERS_AT_MOST, LINES_AT_MOST
 
 SHIPPED = (calibration_folder() / "standards" / "strips-9.5mm-skin-on.toml").read_text(encoding="utf-8")
 
