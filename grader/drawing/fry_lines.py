@@ -95,7 +95,6 @@ def fry_texts(one: DrawnFry) -> tuple[str, ...]:
     number = str(one.fry.number)
     if one.dropped:
         return (f"{number} ×",)
-    length = [] if one.fry.length_mm is None else [f"{one.fry.length_mm.value:.0f}"]
+    measured = number if one.fry.length_mm is None else f"{number} · {one.fry.length_mm.value:.0f}"
     letters = "".join(mark.letter for mark in one.marks) + ("?" if one.doubtful else "")
-    told = [letters] if letters else []
-    return " · ".join([number, *length, *told]), " · ".join([number, *told]), number
+    return (f"{measured} {letters}", f"{number} {letters}", number) if letters else (measured, number)

@@ -53,7 +53,7 @@ def _chosen(one: DrawnFry, texts: tuple[str, ...], others: list[Float32Array], w
     sizes = range(LARGEST_PX, SMALLEST_PX - 1, -4)
     for text in texts:
         for size in sizes:
-            if text_size(text, size)[0] <= room:
+            if _size(text, size)[0] <= room:
                 free = [words for words in _places(one, text, size) if not _hides(words, written)]
                 if free:
                     return min(free, key=lambda words: _hidden(words, others))
@@ -65,7 +65,7 @@ def _places(one: DrawnFry, text: str, size: int) -> list[_Words]:
     """The words at each of the places along the fry, the best place first."""
     low, high = _clear_of_dark_end(one)
     whole = line_length(one.centreline)
-    wide = text_size(text, size)
+    wide = _size(text, size)
     half = min(wide[0] / 2 / max(whole, 1e-9), (high - low) / 2)
     found = []
     for share in _SHARES:
@@ -76,6 +76,12 @@ def _places(one: DrawnFry, text: str, size: int) -> list[_Words]:
             centre = _deepest(one.outline)
         found.append(_Words(text=text, size_px=size, centre=centre, way=way, box=_box(centre, way, wide)))
     return found
+
+
+def _size(text: str, size: int) -> tuple[int, int]:
+    """Width and height of letters with the dark rim around them."""
+    width, height = text_size(text, size)
+    return width + size // 3, height
 
 
 def _hidden(words: _Words, others: list[Float32Array]) -> int:

@@ -21,7 +21,7 @@ def drawn(one: DrawnFry) -> ByteArray:
 
 def test_what_is_written_on_a_fry_gets_shorter_step_by_step() -> None:
     assert fry_texts(shown(0))[0] == "1 · 100"
-    assert fry_texts(shown(1)) == ("2 · 75 · DP", "2 · DP", "2")
+    assert fry_texts(shown(1)) == ("2 · 75 DP", "2 DP", "2")
     assert fry_texts(shown(3))[0].endswith("?")
     assert fry_texts(shown(1, dropped=True)) == ("2 ×",)
 
