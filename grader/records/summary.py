@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from grader.decision.model import Verdict
-from grader.fries.mends import made
+from grader.fries.mends import made, signers
 from grader.fries.model import Fry, Measured
 from grader.grading import METHOD_VERSION, GradedPhoto
 from grader.records.naming import FRIES, SUMMARY
@@ -60,6 +60,7 @@ COLUMNS = (
     "skin_share",
     "flags",
     "mended_by",
+    "plate_mended_by",
 )
 
 
@@ -148,7 +149,9 @@ def _place(fry: Fry, scale: ColourScale) -> tuple[Cell, Cell, Cell]:
     return (None, None, None) if place is None else (number(place.steps), number(place.steps_u), place.step_name)
 
 
-def fry_row(batch: str, photo: str, fry: Fry, scale: ColourScale, *, mended_by: str = "") -> tuple[Cell, ...]:
+def fry_row(
+    batch: str, photo: str, fry: Fry, scale: ColourScale, *, mended_by: str = "", plate_mended_by: str = ""
+) -> tuple[Cell, ...]:
     """One fry as the cells of `COLUMNS`; an empty cell means that it can't be measured, or that nobody mended it."""
     return (
         batch,
@@ -168,14 +171,17 @@ def fry_row(batch: str, photo: str, fry: Fry, scale: ColourScale, *, mended_by: 
         number(fry.skin_share),
         " ".join(flag_names(fry.flags)),
         mended_by,
+        plate_mended_by,
     )
 
 
 def _rows(batch: str, graded: GradedPhoto, scale: ColourScale) -> Iterable[tuple[Cell, ...]]:
     mends = () if graded.mending is None else graded.mending.mends
     makers = {number: mend.by for mend in mends for number in made(mend)}
+    of_plate = ", ".join(signers(mends))
     for fry in () if graded.plate is None else graded.plate.fries:
-        yield fry_row(batch, graded.name, fry, scale, mended_by=makers.get(fry.number, ""))
+        maker = makers.get(fry.number, "")
+        yield fry_row(batch, graded.name, fry, scale, mended_by=maker, plate_mended_by=of_plate)
 
 
 def fries_csv(batches: Iterable[BatchEntry], *, standard: Standard) -> bytes:

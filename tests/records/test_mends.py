@@ -82,3 +82,4 @@ def test_the_summary_holds_both_verdicts_and_the_table_who_made_a_fry() -> None:
     table = fries_csv([entry], standard=made_up.standard()).decode("utf-8-sig")
     rows = list(csv.DictReader(io.StringIO(table, newline="")))
     assert {row["fry"]: row["mended_by"] for row in rows} == {"3": "", "4": "", "6": "AB"}
+    assert {row["plate_mended_by"] for row in rows} == {"AB, =CD"}, "also where only something was dropped"
