@@ -17,7 +17,7 @@ def judge_batch(plates: Sequence[Sequence[Fry]], standard: Standard) -> Verdict:
     """The verdict over all plates of a batch; each plate is the fries of one photo."""
     pieces = gather(plates, standard)
     limits = tuple(judge_limits(pieces, standard))
-    outcome = _worst(limits)
+    outcome = worst_of(limits)
     useless = int(_useless(pieces).sum())
     headline = _headline(outcome, limits, len(pieces.plate))
     seen = sum(1 for fries in plates if fries)
@@ -54,7 +54,8 @@ def _useless(pieces: Pieces) -> MaskArray:
     return np.isnan(pieces.length_mm) & np.isnan(pieces.width_mm) & np.isnan(pieces.place)
 
 
-def _worst(limits: Sequence[LimitDecision]) -> Outcome:
+def worst_of(limits: Sequence[LimitDecision]) -> Outcome:
+    """The outcome of the whole: fail if any fails, else undecided if any is, else pass."""
     found = {limit.outcome for limit in limits}
     return next(outcome for outcome in _GRAVEST_FIRST if outcome in found)
 

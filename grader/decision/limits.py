@@ -1,6 +1,7 @@
 """Every limit of a standard put to the fries of a batch."""
 
 from collections.abc import Iterator
+from typing import Literal
 
 import numpy as np
 from scipy.special import ndtr
@@ -60,18 +61,25 @@ def _out_of_target(pieces: Pieces, standard: Standard) -> ShareQuestion:
 
 def _lengths(pieces: Pieces, standard: Standard) -> Iterator[ShareQuestion]:
     for asked in standard.limits.length_shares:
-        long_enough = words.length(asked.length_mm)
-        yield ShareQuestion(
-            key=f"length_{asked.length_mm:g}",
-            about="length",
-            title=f"Fries of {long_enough} or longer",
-            things=f"fries of {long_enough} or longer",
-            sense="at least",
-            limit=asked.at_least_share,
-            counted=~np.isnan(pieces.length_mm),
-            scenarios=[(1.0, ndtr((pieces.length_mm - asked.length_mm) / pieces.length_mm_u))],
-            uncounted=words.LAY_FLAT,
-        )
+        yield length_question(pieces, asked.length_mm, sense="at least", limit=asked.at_least_share)
+
+
+def length_question(
+    pieces: Pieces, length_mm: float, *, sense: Literal["at least", "at most"], limit: float
+) -> ShareQuestion:
+    """Whether at least, or at most, a share `limit` (0 to 1) of the fries is `length_mm` or longer."""
+    long_enough = words.length(length_mm)
+    return ShareQuestion(
+        key=f"length_{length_mm:g}",
+        about="length",
+        title=f"Fries of {long_enough} or longer",
+        things=f"fries of {long_enough} or longer",
+        sense=sense,
+        limit=limit,
+        counted=~np.isnan(pieces.length_mm),
+        scenarios=[(1.0, ndtr((pieces.length_mm - length_mm) / pieces.length_mm_u))],
+        uncounted=words.LAY_FLAT,
+    )
 
 
 def _short(pieces: Pieces, standard: Standard) -> ShareQuestion:
