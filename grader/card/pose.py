@@ -86,6 +86,13 @@ def to_plane(camera: Camera, points_px: ArrayLike, height_mm: ArrayLike) -> Floa
     return np.asarray(eye[:2] + reach[:, None] * directions[:, :2])
 
 
+def px_per_mm_at(camera: Camera, xy_mm: FloatArray, height_mm: float) -> float:
+    """Pixels per mm at a point (2,) of the sheet's frame and a height over it (geometric mean over directions)."""
+    steps = np.array([[0.0, 0.0], [1.0, 0.0], [0.0, 1.0]])
+    here, right, down = to_pixels(camera, np.column_stack([xy_mm + steps, np.full(3, height_mm)]))
+    return float(np.sqrt(abs(np.linalg.det(np.stack([right - here, down - here])))))
+
+
 def camera_height_mm(camera: Camera) -> float:
     """How high the camera stood over the sheet's plane."""
     return float(_eye_mm(camera)[2])

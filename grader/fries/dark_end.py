@@ -65,7 +65,8 @@ def _profile(lightness: FloatArray, along_mm: FloatArray, place: FloatArray, len
     number = np.floor(along_mm / _SLICE_MM).astype(int)
     inside = (number >= 0) & (number < slices)
     inner = inside & (np.abs(place) <= _INNER)
-    use = inner if np.mean(np.bincount(number[inner], minlength=slices) > 0) > _SHOWN else inside
+    shown = np.bincount(number[inner], minlength=slices) >= _LEAST_IN_SLICE
+    use = inner if np.mean(shown) > _SHOWN else inside
     number, lightness = number[use], lightness[use]
     order = np.argsort(number, kind="stable")
     bounds = np.searchsorted(number[order], np.arange(slices + 1))

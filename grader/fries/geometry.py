@@ -11,10 +11,10 @@ import numpy as np
 
 from grader.arrays import FloatArray, MaskArray
 from grader.card.model import Camera
-from grader.card.pose import camera_height_mm, foot_mm, to_pixels, to_plane
+from grader.card.pose import camera_height_mm, foot_mm, px_per_mm_at, to_pixels, to_plane
 from grader.fries.frame import Frame
 from grader.fries.outline import Outline
-from grader.fries.size_doubt import END_U_MM, SIDE_U_MM, edges_doubt, meeting_doubt, relative_doubt
+from grader.fries.size_doubt import ends_doubt, meeting_doubt, relative_doubt, sides_doubt
 
 _ROUNDNESS = 6.0
 """A cut bar's cross-section: |y / a| ** (n + 1) + |z / b| ** (n + 1) = 1 with n = 6: flat faces, rounded edges."""
@@ -155,8 +155,9 @@ def _conclude(
     relative = relative_doubt(camera, centre[[0, -1]], height_mm=height[0], height_u_mm=height[1], width=width)
     lean = _lean(camera, xy, normals)
     facing = normals @ frame.axes[1]
-    edges_u = np.hypot(edges_doubt(lean, ends, edge_u_mm=END_U_MM, width=width), meeting_doubt(met, ends))
-    sides_u = edges_doubt(lean, (facing > _SIDE, facing < -_SIDE), edge_u_mm=SIDE_U_MM, width=width)
+    pixel_mm = 1 / px_per_mm_at(camera, frame.origin, height[0])
+    edges_u = np.hypot(ends_doubt(lean, ends, pixel_mm=pixel_mm, width=width), meeting_doubt(met, ends))
+    sides_u = sides_doubt(lean, (facing > _SIDE, facing < -_SIDE), pixel_mm=pixel_mm, width=width)
     return StripGeometry(
         length_mm=length,
         straight_mm=straight,

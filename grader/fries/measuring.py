@@ -13,6 +13,7 @@ from grader.colour.light import light_at
 from grader.colour.sheet import SheetColour
 from grader.colour.shine import MATT, Shine, plate_shine
 from grader.fries.appearance import Appearance, describe
+from grader.fries.faint_edges import faint_share, perhaps_misread
 from grader.fries.field import make_field
 from grader.fries.geometry import StripGeometry, measure_strip
 from grader.fries.lying import lie_over_each_other, meets, perhaps_raised
@@ -86,7 +87,8 @@ def measure_fries(
     for number, outline in outlines.items():
         hidden = ground.heaped or (over and any(meets(outline, end) for end in strips[number].ends))
         raised = over and bool((outline.other > 0).any())
-        strip = perhaps_raised(strips[number], camera) if raised else strips[number]
+        strip = perhaps_misread(strips[number], faint_share(pixels, outline, strips[number]))
+        strip = perhaps_raised(strip, camera) if raised else strip
         drawn = draw_pixels(pixels, labels, number, strip, camera, ground_mm=ground.height_mm)
         light, light_u = light_at(colour.light, drawn.xy_mm)
         u = float(np.mean(light_u)) if len(light_u) else 0.0

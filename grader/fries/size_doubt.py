@@ -10,9 +10,9 @@ from grader.arrays import FloatArray, MaskArray
 from grader.card.model import Camera
 from grader.card.pose import camera_height_mm, to_pixels, to_plane
 
-END_U_MM, SIDE_U_MM = 0.3, 0.2
-"""Where an end's edge lies, and a side's, along which it is averaged: blur, rounding, a crooked cut. From rendered
-plates."""
+_END_U_MM, _SIDE_U_MM, _EDGE_U_PX = 0.3, 0.18, 0.6
+"""Where an end's edge lies, and a side's, along which it is averaged: rounding, a crooked cut; and by how much of a
+pixel it is misread. From rendered plates."""
 _MET_U_MM = 1.0
 """Where all of an end meets another fry: how far up it is seen, and whether the seam between the two is its end."""
 _THICKNESS_U = 0.2
@@ -38,11 +38,20 @@ def _lens_doubt(camera: Camera, ends_mm: FloatArray, height_mm: float) -> float:
     return abs(float(np.linalg.norm(np.diff(other, axis=0))) / max(length, 1.0) - 1)
 
 
-def edges_doubt(lean: FloatArray, edges: tuple[MaskArray, MaskArray], *, edge_u_mm: float, width: float) -> float:
-    """Mm, of the distance between two opposite edges: where each lies, how far a wrong thickness moves the outer one.
+def ends_doubt(lean: FloatArray, ends: tuple[MaskArray, MaskArray], *, pixel_mm: float, width: float) -> float:
+    """Mm, of the distance between both ends: where each lies, how far a wrong thickness moves the outer one.
 
     `lean` (k,): mm that a point of the outline moves outward in the photo for each mm that it rises.
     """
+    return _edges_doubt(lean, ends, float(np.hypot(_END_U_MM, _EDGE_U_PX * pixel_mm)), width)
+
+
+def sides_doubt(lean: FloatArray, sides: tuple[MaskArray, MaskArray], *, pixel_mm: float, width: float) -> float:
+    """Mm, of the distance between both sides, as `ends_doubt`."""
+    return _edges_doubt(lean, sides, float(np.hypot(_SIDE_U_MM, _EDGE_U_PX * pixel_mm)), width)
+
+
+def _edges_doubt(lean: FloatArray, edges: tuple[MaskArray, MaskArray], edge_u_mm: float, width: float) -> float:
     outer = sum(max(0.0, float(np.mean(lean[edge]))) for edge in edges if edge.any())
     return float(np.hypot(np.sqrt(2) * edge_u_mm, _THICKNESS_U * width * outer))
 

@@ -11,6 +11,7 @@ from grader.card.pose import (
     estimate_camera,
     focal_px,
     foot_mm,
+    px_per_mm_at,
     tilt_deg,
     to_pixels,
     to_plane,
@@ -105,3 +106,10 @@ def test_a_tilted_sheet_shows_the_focal_length(focal: float) -> None:
 def test_seen_from_straight_above_a_phone_s_usual_focal_length_stands() -> None:
     truth = Pinhole.over(CARD, focal_35mm=26, size=SIZE)
     assert estimated(truth, focal_35mm=None).intrinsics[0, 0] == pytest.approx(focal_px(26, SIZE), rel=0.02)
+
+
+@pytest.mark.parametrize("height_mm", [0.0, 12.0])
+def test_straight_below_the_camera_a_mm_is_the_focal_length_over_the_distance(height_mm: float) -> None:
+    camera = estimated(Pinhole.over(CARD, size=SIZE))
+    expected = focal_px(26.0, SIZE) / (camera_height_mm(camera) - height_mm)
+    assert px_per_mm_at(camera, foot_mm(camera), height_mm) == pytest.approx(expected, rel=1e-3)

@@ -1,12 +1,13 @@
 """Each source of doubt by itself, against what it comes to by hand."""
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from grader.card.pose import camera_height_mm, estimate_camera
-from grader.fries.size_doubt import edges_doubt, meeting_doubt, relative_doubt
+from grader.fries.size_doubt import ends_doubt, meeting_doubt, relative_doubt, sides_doubt
 from tests.fries.solids import _SHEET_POINTS, camera_of, camera_over
 
 ENDS_MM = np.array([[-60.0, 50.0], [20.0, 50.0]])
@@ -44,12 +45,17 @@ def test_the_lens_counts_more_the_further_from_the_card() -> None:
     assert 0 < near < 0.5 * far
 
 
-def test_edges_that_lean_outward_are_less_sure_where_the_thickness_is() -> None:
-    ends = np.array([True, False, False]), np.array([False, False, True])
+@pytest.mark.parametrize(("doubt", "own_mm"), [(ends_doubt, 0.3), (sides_doubt, 0.18)])
+def test_edges_that_lean_outward_are_less_sure_where_the_thickness_is(
+    doubt: Callable[..., float], own_mm: float
+) -> None:
+    edges = np.array([True, False, False]), np.array([False, False, True])
     facing, away = np.array([-0.3, 0.0, -0.3]), np.array([-0.3, 0.0, 0.3])
-    plain = edges_doubt(facing, ends, edge_u_mm=0.3, width=10.0)
-    assert plain == pytest.approx(0.3 * np.sqrt(2))
-    assert edges_doubt(away, ends, edge_u_mm=0.3, width=10.0) == pytest.approx(np.hypot(plain, 0.2 * 10 * 0.3))
+    plain = doubt(facing, edges, pixel_mm=0.0, width=10.0)
+    assert plain == pytest.approx(own_mm * np.sqrt(2))
+    assert doubt(away, edges, pixel_mm=0.0, width=10.0) == pytest.approx(np.hypot(plain, 0.2 * 10 * 0.3))
+    coarse = doubt(facing, edges, pixel_mm=0.5, width=10.0)
+    assert coarse == pytest.approx(np.sqrt(2) * np.hypot(own_mm, 0.6 * 0.5))
 
 
 def test_ends_that_meet_others_are_less_sure_each_by_itself() -> None:
