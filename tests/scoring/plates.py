@@ -51,7 +51,10 @@ class PlateScore:
     ious: tuple[float, ...] = ()
     lengths_mm: tuple[tuple[float, float], ...] = ()
     length_z: tuple[float, ...] = ()
+    length_u_mm: tuple[float, ...] = ()
     width_errors_mm: tuple[float, ...] = ()
+    width_z: tuple[float, ...] = ()
+    width_u_mm: tuple[float, ...] = ()
     colours: tuple[ColourRead, ...] = ()
     dark_ends: tuple[tuple[bool, bool], ...] = ()
     dark_reach_errors_mm: tuple[float, ...] = ()
@@ -78,8 +81,11 @@ class _Sizes:
     """Gathers what is compared of fries that show almost wholly."""
 
     lengths: list[tuple[float, float]] = field(default_factory=list)
+    length_u: list[float] = field(default_factory=list)
     z: list[float] = field(default_factory=list)
     widths: list[float] = field(default_factory=list)
+    width_u: list[float] = field(default_factory=list)
+    width_z: list[float] = field(default_factory=list)
     dark: list[tuple[bool, bool]] = field(default_factory=list)
     reach: list[float] = field(default_factory=list)
 
@@ -89,8 +95,12 @@ class _Sizes:
             self.lengths.append((read.length_mm, true.length_mm))
             if read.length_mm_u:
                 self.z.append((read.length_mm - true.length_mm) / read.length_mm_u)
+                self.length_u.append(read.length_mm_u)
         if read.width_mm is not None:
             self.widths.append(read.width_mm - true.width_mm)
+            if read.width_mm_u:
+                self.width_z.append((read.width_mm - true.width_mm) / read.width_mm_u)
+                self.width_u.append(read.width_mm_u)
         is_dark, said = true.dark_reach_mm > DARK_REACH_MM, read.dark_end_mm or 0.0
         self.dark.append((is_dark, said > 0))
         if is_dark and said > 0:
@@ -135,7 +145,10 @@ def score_plate(true: TruePlate, read: ReadPlate | None) -> PlateScore:
         ious=tuple(pair.iou for pair in matches.pairs),
         lengths_mm=tuple(sizes.lengths),
         length_z=tuple(sizes.z),
+        length_u_mm=tuple(sizes.length_u),
         width_errors_mm=tuple(sizes.widths),
+        width_z=tuple(sizes.width_z),
+        width_u_mm=tuple(sizes.width_u),
         colours=tuple(_colours(matches.pairs)),
         dark_ends=tuple(sizes.dark),
         dark_reach_errors_mm=tuple(sizes.reach),

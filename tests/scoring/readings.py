@@ -91,6 +91,7 @@ class ReadFry:
     length_mm: float | None
     length_mm_u: float | None
     width_mm: float | None
+    width_mm_u: float | None
     lab: Lab | None
     lab_u: Lab | None
     dark_end_mm: float | None
@@ -168,6 +169,7 @@ def read_readings(path: Path) -> ReadPlate:
                 length_mm=fry["length_mm"],
                 length_mm_u=fry["length_mm_u"],
                 width_mm=fry["width_mm"],
+                width_mm_u=fry.get("width_mm_u"),
                 lab=_lab(fry["lab"]),
                 lab_u=_lab(fry["lab_u"]),
                 dark_end_mm=fry["dark_end_mm"],

@@ -1,0 +1,96 @@
+"""What lengths, widths, dark ends and shares by length must reach, as data, and how far a graded folder is from it."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtr
+
+from grader.decision.counting import count_distribution
+from tests.bars.main_job import Bar, Reached, figures_reached
+from tests.scoring.figures import COVER_Z, LENGTH_STEPS_MM, by_group
+from tests.scoring.plates import PlateScore
+
+Floats = NDArray[np.float64]
+
+SIZE_BARS: tuple[Bar, ...] = (
+    Bar(group="spread", figure="length_given", at_least=0.98),
+    Bar(group="mat", figure="length_given", at_least=0.98),
+    Bar(group="touching", figure="length_given", at_least=0.95),
+    Bar(group="spread", figure="colour_given", at_least=0.98),
+    Bar(group="mat", figure="colour_given", at_least=0.98),
+    Bar(group="touching", figure="colour_given", at_least=0.98),
+    Bar(group="all but heaps", figure="length_mae_mm", at_most=1.0),
+    Bar(group="all but heaps", figure="length_bias_mm", at_least=-0.3, at_most=0.3),
+    Bar(group="all but heaps", figure="length_p95_mm", at_most=2.8),
+    Bar(group="all but heaps", figure="width_mae_mm", at_most=0.4),
+    Bar(group="all but heaps", figure="dark_end_recall", at_least=0.9),
+    Bar(group="all but heaps", figure="dark_end_precision", at_least=0.9),
+    Bar(group="all but heaps", figure="dark_reach_mae_mm", at_most=3.0),
+    Bar(group="all but heaps", figure="share_bias_50", at_least=-0.01, at_most=0.01),
+    Bar(group="all but heaps", figure="share_bias_76", at_least=-0.01, at_most=0.01),
+)
+LEAST_COVER, MOST_COVER = 0.92, 0.98
+_DRAWS = 2000
+_LEAST_FRIES = 8
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cover:
+    """How often 95 % intervals hold the truth: the share, and the 95 % range of it over drawn plates."""
+
+    what: str
+    share: float
+    low: float
+    high: float
+
+
+def sizes_reached(scores: Sequence[PlateScore]) -> Iterator[Reached]:
+    """Every bar of sizes that the plates say something about, cover among them."""
+    yield from figures_reached(by_group(scores), SIZE_BARS)
+    for cover in size_covers(scores):
+        yield Reached(
+            name=f"cover, {cover.what}",
+            wanted=f"{LEAST_COVER:g} to {MOST_COVER:g} within its range",
+            value=f"{cover.share:.3f} ({cover.low:.2f} to {cover.high:.2f})",
+            met=cover.low <= MOST_COVER and cover.high >= LEAST_COVER,
+        )
+
+
+def size_covers(scores: Sequence[PlateScore]) -> Iterator[Cover]:
+    """Lengths and widths, all and each third of them by stated uncertainty; shares by length, plate by plate."""
+    measured = [score for score in scores if score.lengths_mm and score.group != "heap"]
+    lengths = [(np.array(one.length_z), np.array(one.length_u_mm)) for one in measured]
+    widths = [(np.array(one.width_z), np.array(one.width_u_mm)) for one in measured]
+    for what, told in (("lengths", lengths), ("widths", widths)):
+        yield from _thirds(what, [z for z, _ in told], [u for _, u in told])
+    for step in LENGTH_STEPS_MM:
+        held = [np.array([_holds(one, step)]) for one in measured if len(one.lengths_mm) >= _LEAST_FRIES]
+        if held:
+            yield _cover(f"share of {step:g} mm or longer", held)
+
+
+def _thirds(what: str, z: Sequence[Floats], u: Sequence[Floats]) -> Iterator[Cover]:
+    inside = [np.abs(one) <= COVER_Z for one in z]
+    yield _cover(what, inside)
+    edges = np.quantile(np.concatenate(list(u)), [1 / 3, 2 / 3])
+    for third, words in enumerate(("lowest", "middle", "highest")):
+        chosen = [held[np.digitize(one, edges) == third] for held, one in zip(inside, u, strict=True)]
+        yield _cover(f"{what}, {words} third of u", [held for held in chosen if len(held)])
+
+
+def _holds(score: PlateScore, step_mm: float) -> bool:
+    """The plate's number of fries so long lies in the 95 % interval that their lengths and doubts leave open."""
+    read, true = np.array(score.lengths_mm).T
+    below = np.cumsum(count_distribution(np.asarray(ndtr((read - step_mm) / np.array(score.length_u_mm)), float)))
+    low, high = np.searchsorted(below, [0.025, 0.975])
+    return bool(low <= (true >= step_mm).sum() <= high)
+
+
+def _cover(what: str, inside: Sequence[NDArray[np.bool_]]) -> Cover:
+    held, counted = np.array([one.sum() for one in inside]), np.array([len(one) for one in inside])
+    drawn = np.random.default_rng(1).integers(0, len(inside), (_DRAWS, len(inside)))
+    shares = held[drawn].sum(axis=1) / np.maximum(counted[drawn].sum(axis=1), 1)
+    low, high = np.percentile(shares, [2.5, 97.5])
+    return Cover(what=what, share=float(held.sum() / counted.sum()), low=float(low), high=float(high))
