@@ -4,7 +4,7 @@ Every step is a room's; this page only strings them together.
 """
 
 import hashlib
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -200,13 +200,18 @@ def grade_batch(
 
 
 def judge_photos(photos: Sequence[GradedPhoto], standard: Standard) -> Verdict | None:
-    """The verdict over all photos of a batch that could be judged; None where none could.
+    """The verdict over all photos of a batch that could be judged; None where none could."""
+    plates = plates_of(photos)
+    return judge_batch(plates, standard) if plates else None
 
-    A photo given twice is one plate and counts once: twice, it would make the verdict look surer than it is.
+
+def plates_of(photos: Iterable[GradedPhoto]) -> list[Sequence[Fry]]:
+    """The fries of each plate of a batch that could be judged.
+
+    A photo given twice is one plate and counts once: twice, it would make a verdict look surer than it is.
     """
     once = {photo.sha256: photo.plate for photo in photos if photo.plate is not None}
-    plates = [plate.fries for plate in once.values()]
-    return judge_batch(plates, standard) if plates else None
+    return [plate.fries for plate in once.values()]
 
 
 def _grade(

@@ -66,11 +66,12 @@ def grade(
         batches, left_out = gather(photos, out=out)
         errors = Console(stderr=True)
         tell_left_out(errors, left_out)
-        entries = run_with_progress(batches, standard=chosen_standard(standard), out=out, console=errors)
+        chosen = chosen_standard(standard)
+        entries = run_with_progress(batches, standard=chosen, out=out, console=errors)
     if as_json:
         typer.echo((out / SUMMARY).read_text(encoding="utf-8"), nl=False)
     else:
-        tell_run(Console(), entries, out=out)
+        tell_run(Console(), entries, standard=chosen, out=out)
     raise typer.Exit(verdict_exit(entries) if exit_verdict else Exit.DONE)
 
 
@@ -137,26 +138,32 @@ def check(
 
 @app.command("list", epilog=EXIT_CODES)
 def list_all(as_json: JsonOption = False) -> None:
-    """List the cards and mats to print, and the house standards that ship.
+    """List the cards and mats to print, the house standards and the published designations that ship.
 
     Example: **python -m grader list**
     """
     from grader.cli.plain_words import plain_words
     from grader.cli.sheets import printable_layouts, sheet_words
+    from grader.designations import load_published, published_words
     from grader.records.readings import json_text
     from grader.standard import load_shipped
 
     with plain_words(as_json=as_json):
         sheets = {key: sheet_words(layout) for key, layout in printable_layouts().items()}
         standards = {key: f"{one.name}, version {one.version}" for key, one in load_shipped().items()}
+        designations = {key: published_words(one) for key, one in load_published().items()}
     if as_json:
-        typer.echo(json_text({"sheets": sheets, "standards": standards}), nl=False)
+        typer.echo(json_text({"sheets": sheets, "standards": standards, "designations": designations}), nl=False)
         return
-    headings = ("Cards and mats to print:", sheets), ("House standards (invented):", standards)
+    headings = (
+        ("Cards and mats to print:", sheets),
+        ("House standards (invented):", standards),
+        ("Published designations, told beside a verdict and no part of it:", designations),
+    )
     for heading, entries in headings:
         typer.echo(heading)
         for key, words in entries.items():
-            typer.echo(f"  {key:24} {words}")
+            typer.echo(f"  {key:26} {words}")
 
 
 @app.command(epilog=EXIT_CODES)
@@ -186,8 +193,9 @@ def demo(
     with plain_words():
         folder = out or Path(tempfile.mkdtemp(prefix="fry-grader-demo-"))
         batches, _ = gather([sample_folder()], out=folder)
-        entries = run_with_progress(batches, standard=chosen_standard(None), out=folder, console=Console(stderr=True))
-    tell_run(Console(), entries, out=folder)
+        chosen = chosen_standard(None)
+        entries = run_with_progress(batches, standard=chosen, out=folder, console=Console(stderr=True))
+    tell_run(Console(), entries, standard=chosen, out=folder)
     if page:
         typer.echo(f"The page is at {page_address(port)}; end it with Ctrl+C.")
         raise typer.Exit(serve_page(port))

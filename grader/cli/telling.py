@@ -12,7 +12,9 @@ from grader.cli.commands import CAUTION
 from grader.decision import by_gravity
 from grader.decision.model import Outcome, Verdict
 from grader.decision.words import percent
+from grader.designations import beside_line
 from grader.drawing.signs import SIGNS
+from grader.records.designations import held_beside
 from grader.records.summary import BatchEntry
 from grader.standard.model import Standard
 
@@ -35,7 +37,7 @@ def _limits(verdict: Verdict) -> Table:
     return table
 
 
-def tell_batch(console: Console, batch: BatchEntry) -> None:
+def tell_batch(console: Console, batch: BatchEntry, standard: Standard) -> None:
     """One batch: its verdict, each limit, and what there is to say of single photos, with the remedy."""
     console.rule(f"[bold]{escape(batch.name)}", align="left")
     if batch.verdict is None:
@@ -46,6 +48,7 @@ def tell_batch(console: Console, batch: BatchEntry) -> None:
         if batch.standing is not None:
             console.print(escape(batch.standing.short))
         console.print(_limits(verdict))
+        console.print(escape(beside_line(held_beside(batch.graded, standard))), style="dim")
     for line in dict.fromkeys(_card_lines(batch)):
         console.print(escape(line), style="dim")
     for entry in batch.photos:
@@ -75,11 +78,11 @@ def _claims(batch: BatchEntry) -> list[str]:
     ]
 
 
-def tell_run(console: Console, batches: Iterable[BatchEntry], *, out: Path) -> None:
+def tell_run(console: Console, batches: Iterable[BatchEntry], *, standard: Standard, out: Path) -> None:
     """A whole run, and where its results are."""
     told = tuple(batches)
     for batch in told:
-        tell_batch(console, batch)
+        tell_batch(console, batch, standard)
     console.rule()
     for line in dict.fromkeys(line for batch in told for line in _claims(batch)):
         console.print(escape(line), style="dim")

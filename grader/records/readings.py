@@ -21,6 +21,7 @@ from grader.errors import GraderError
 from grader.fries.mends import signers
 from grader.fries.model import Fry, FryFlag, Measured
 from grader.grading import GradedPhoto
+from grader.records.designations import beside_record, held_beside
 from grader.records.mends import mend_record
 from grader.records.naming import LABELS, READINGS
 from grader.records.scale_words import fry_place
@@ -183,6 +184,11 @@ def values_facts(values: CardValues) -> Json:
     }
 
 
+def designations_record(photos: Iterable[GradedPhoto], *, standard: Standard) -> Json | None:
+    """Which published designations the photos of a batch would meet; None where none could be judged."""
+    return beside_record(held_beside(photos, standard), _limit)
+
+
 def standing_record(standing: Standing | None) -> Json | None:
     """What a result may claim, why, and what would lift it."""
     if standing is None:
@@ -253,6 +259,7 @@ def photo_record(graded: GradedPhoto, *, standard: Standard) -> Json:
         "verdict": verdict_record(graded.verdict),
         "mending": mending_record(graded, standard=standard),
         "standing": standing_record(graded.standing),
+        "designations": designations_record([graded], standard=standard),
         "picture": _photo_facts(graded),
         "sheet": _sheet_facts(graded),
         "colour_quality": _colour_quality(graded),

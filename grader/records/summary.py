@@ -15,6 +15,7 @@ from grader.records.readings import (
     FORMAT_VERSION,
     Json,
     card_record,
+    designations_record,
     flag_names,
     json_bytes,
     mending_record,
@@ -86,9 +87,14 @@ class BatchEntry:
     unmended_verdict: Verdict | None = None
 
     @property
+    def graded(self) -> tuple[GradedPhoto, ...]:
+        """Its photos, as graded."""
+        return tuple(photo.graded for photo in self.photos)
+
+    @property
     def standing(self) -> Standing | None:
         """What the verdict may claim: no more than the weakest of its photos."""
-        return weakest(photo.graded.standing for photo in self.photos)
+        return weakest(graded.standing for graded in self.graded)
 
 
 def _photo(entry: PhotoEntry, *, standard: Standard) -> Json:
@@ -120,6 +126,7 @@ def summary_record(batches: Iterable[BatchEntry], *, standard: Standard) -> Json
                 "verdict": verdict_record(batch.verdict),
                 "unmended_verdict": verdict_record(batch.unmended_verdict),
                 "standing": standing_record(batch.standing),
+                "designations": designations_record(batch.graded, standard=standard),
                 "photos": [_photo(entry, standard=standard) for entry in batch.photos],
             }
             for batch in batches

@@ -127,7 +127,8 @@ def test_a_card_known_by_its_serial_is_told_once_and_nothing_quiet_is(measured: 
     known = replace(made_up.graded(), serial=Serial("K7Q2X", 14), values=measured, reasons=(quiet,))
     entries = tuple(PhotoEntry(stem=stem, source=stem, graded=known) for stem in ("a", "b"))
     words = StringIO()
-    tell_batch(Console(file=words, width=200), BatchEntry(name="lunch", photos=entries, verdict=known.verdict))
+    batch = BatchEntry(name="lunch", photos=entries, verdict=known.verdict)
+    tell_batch(Console(file=words, width=200), batch, made_up.standard())
     assert words.getvalue().count("Card K7Q2X-014-T: colours measured by instrument on 2026-11-20 by AB") == 1
     assert "Nobody measured it." not in words.getvalue()
 

@@ -64,7 +64,7 @@ def test_it_stands_in_the_picture() -> None:
 
 def test_the_command_line_tells_it_with_each_batch_and_why_once() -> None:
     console = Console(width=200, record=True, file=io.StringIO())
-    tell_run(console, [_batch(), _batch()], out=Path("out"))
+    tell_run(console, [_batch(), _batch()], standard=graded_up.standard(), out=Path("out"))
     told = console.export_text()
     assert told.count(CLAIM) == 2
     assert told.count("Nobody measured what colours") == 1

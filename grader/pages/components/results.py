@@ -3,9 +3,11 @@
 import streamlit as st
 
 from grader.card_values import card_words
+from grader.designations import beside_line
 from grader.pages.components import closer, colour_chart, length_chart, mending, tables, verdicts
 from grader.pages.components.grading import SeenBatch, SeenPhoto
 from grader.pages.components.plain_words import literal
+from grader.records.designations import held_beside
 
 ALONE = ". The picture's own verdict is on this plate alone; the batch's, over all plates, stands at the top."
 
@@ -27,6 +29,8 @@ def show_details(batch: SeenBatch) -> None:
     _show_plates(batch)
     st.subheader("Limit by limit", anchor=False)
     verdicts.show_limits(batch.verdict)
+    beside = held_beside([one.graded for one in batch.photos], batch.standard)
+    st.caption(literal(beside_line(beside)))
     if batch.standing is not None:
         verdicts.show_claims(batch.standing)
     fries = [fry for one in batch.photos if one.graded.plate is not None for fry in one.graded.plate.fries]
