@@ -25,6 +25,8 @@ _LEAP = 8.0
 """Times the usual distance from one point of an outline to the next."""
 _RISE_U_MM = 4.0
 """How high a fry lies that touches others where they lie over each other: on the plate, or on another one."""
+_SEAM_LENGTH_U_MM, _SEAM_WIDTH_U_MM = 2.0, 0.7
+"""What its outline is off by, where it runs along others over and under it (rendered plates)."""
 
 
 def meets(outline: Outline, end: MaskArray) -> bool:
@@ -51,11 +53,15 @@ def _goes_on_below(outline: Outline) -> bool:
 
 
 def perhaps_raised(strip: StripGeometry, camera: Camera) -> StripGeometry:
-    """The same strip, its sizes as unsure as they are where it may lie on another fry."""
+    """The same strip, its sizes as unsure as they are where it may lie on another fry, or one on it."""
     share = _RISE_U_MM / camera_height_mm(camera)
+
+    def less_sure(u: float, size: float, seam_u: float) -> float:
+        return float(np.linalg.norm([u, share * size, seam_u]))
+
     return replace(
         strip,
-        length_u_mm=float(np.hypot(strip.length_u_mm, share * strip.length_mm)),
-        straight_u_mm=float(np.hypot(strip.straight_u_mm, share * strip.straight_mm)),
-        width_u_mm=float(np.hypot(strip.width_u_mm, share * strip.width_mm)),
+        length_u_mm=less_sure(strip.length_u_mm, strip.length_mm, _SEAM_LENGTH_U_MM),
+        straight_u_mm=less_sure(strip.straight_u_mm, strip.straight_mm, _SEAM_LENGTH_U_MM),
+        width_u_mm=less_sure(strip.width_u_mm, strip.width_mm, _SEAM_WIDTH_U_MM),
     )
