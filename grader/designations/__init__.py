@@ -3,7 +3,7 @@
 from grader.designations.judging import Beside, Held, hold_beside
 from grader.designations.model import Published
 from grader.designations.reading import load_published, read_published
-from grader.designations.words import beside_line, caution, outcome_words
+from grader.designations.words import beside_line, caution, outcome_words, published_words
 
 __all__ = [
     "Beside",
@@ -14,5 +14,6 @@ __all__ = [
     "hold_beside",
     "load_published",
     "outcome_words",
+    "published_words",
     "read_published",
 ]

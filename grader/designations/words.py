@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from grader.decision.model import Outcome
 from grader.decision.words import listed
 from grader.designations.judging import Beside
-from grader.designations.model import Mark
+from grader.designations.model import Mark, Published
 
 _OUTCOMES = {Outcome.PASS: "would meet", Outcome.FAIL: "would not meet", Outcome.UNDECIDED: "can't tell"}
 _CHECK = "check against the standard before contract use"
@@ -19,6 +19,13 @@ def outcome_words(outcome: Outcome) -> str:
 def caution(mark: Mark) -> str:
     """What to do before a row is relied on; empty where its text was read."""
     return "" if mark == "VERIFIED" else _CHECK
+
+
+def published_words(published: Published) -> str:
+    """A published standard in a line: what plates are held against, and whether its rows are still to be checked."""
+    rows = ", ".join(row.name for row in published.rows) or "words only, nothing that a plate shows"
+    unread = any(caution(row.mark) for row in (*published.rows, *published.words))
+    return f"{published.name}: {rows}{f' ({_CHECK})' if unread else ''}"
 
 
 def beside_line(beside: Sequence[Beside]) -> str:

@@ -5,7 +5,7 @@ import math
 import pytest
 
 from grader.decision.model import Outcome
-from grader.designations import caution, load_published, outcome_words, read_published
+from grader.designations import caution, load_published, outcome_words, published_words, read_published
 from grader.designations.model import Published
 from grader.errors import DocumentFaulty
 from grader.places import calibration_folder
@@ -77,6 +77,12 @@ def test_what_was_not_read_in_its_text_is_to_be_checked_first() -> None:
     assert caution("VERIFIED") == ""
     assert caution("VERIFIED*") == caution("MEMORY") == "check against the standard before contract use"
     assert [outcome_words(outcome) for outcome in Outcome] == ["would meet", "would not meet", "can't tell"]
+
+
+def test_a_standard_in_a_line_says_whether_its_rows_are_to_be_checked(published: dict[str, Published]) -> None:
+    assert published_words(published[CODEX]).endswith("(check against the standard before contract use)")
+    assert "Shoestring, Medium, Thick cut, Extra large" in published_words(published[CODEX])
+    assert published_words(published[RAW]).endswith("words only, nothing that a plate shows")  # each row was read
 
 
 def test_all_faults_of_a_file_at_once() -> None:
