@@ -8,6 +8,7 @@ import typer
 from grader.cli.card_drift_command import card_drift
 from grader.cli.card_values_commands import card_values
 from grader.cli.chart_commands import chart_check
+from grader.cli.from_plates import standard_from_plates
 from grader.cli.trueness_commands import trueness
 
 EXIT_CODES = """Exit codes: 0 done, and all photos were processed, whatever was found; 2 wrong use, a faulty
@@ -204,4 +205,5 @@ def demo(
 app.command("chart-check", epilog=EXIT_CODES)(chart_check)
 app.add_typer(card_values, name="card-values")
 app.command("card-drift", epilog=EXIT_CODES)(card_drift)
+app.command("standard-from-plates", epilog=EXIT_CODES)(standard_from_plates)
 app.add_typer(trueness, name="trueness")
