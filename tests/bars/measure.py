@@ -14,6 +14,7 @@ from tests.bars.colour import colour_reached
 from tests.bars.fries import sizes_reached
 from tests.bars.grading import grade_and_score
 from tests.bars.main_job import all_reached, line
+from tests.bars.splitting import found_reached
 from tests.scoring.report import report
 
 
@@ -25,7 +26,8 @@ def main() -> int:
     with TemporaryDirectory() as place:
         graded = grade_and_score(chosen.truth, chosen.keep or Path(place) / "graded")
     print(report(graded.scores))
-    reached = [*all_reached(graded), *colour_reached(graded.scores), *sizes_reached(graded.scores)]
+    found, sizes = found_reached(graded.scores), sizes_reached(graded.scores)
+    reached = [*all_reached(graded), *colour_reached(graded.scores), *found, *sizes]
     print("", *map(line, reached), sep="\n")
     return 0 if all(one.met for one in reached) else 1
 
