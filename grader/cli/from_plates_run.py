@@ -1,7 +1,7 @@
 """A standard made from the photos of plates that the house has named: each graded, a scale proposed, the text made."""
 
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -13,11 +13,12 @@ from grader.card_values import KnownValues
 from grader.cli.grade_run import grade_file
 from grader.cli.step_folders import StepFolders
 from grader.errors import GraderError
-from grader.grading import METHOD_VERSION, Progress
+from grader.grading import METHOD_VERSION, GradedPhoto, Progress
+from grader.records.guarded import without_pixels
 from grader.scale_fit import ScaleProposal, StepPlate, standard_with_scale, step_plate
 from grader.standard import read_standard, write_standard
 from grader.standard.model import Standard
-from grader.trueness import Standing, Study, weakest
+from grader.trueness import ColourLevel, Standing, Study, weakest
 
 OnPhoto = Callable[[Path], Progress]
 """Called as a photo's turn comes; gives what to tell of its progress."""
@@ -65,7 +66,7 @@ def grade_plates(
     """Grade every photo and keep its fries' colours; one that can't be judged is left out, and why is said."""
     plates: list[StepPlate] = []
     said: list[tuple[str, str]] = []
-    standings: list[Standing | None] = []
+    counted: list[GradedPhoto] = []
     for step, path in folders.photos:
         name = f"{step}/{path.name}"
         progress = None if on_photo is None else on_photo(path)
@@ -78,8 +79,18 @@ def grade_plates(
             said.append((name, "Left out: too few fries with a colour were found on it."))
             continue
         plates.append(plate)
-        standings.append(graded.standing)
-    return PlatesRun(plates=tuple(plates), said=tuple(said), standing=weakest(standings))
+        counted.append(without_pixels(graded))
+    standing = weakest(graded.standing for graded in counted)
+    return PlatesRun(plates=tuple(plates), said=(*said, *_of_cards(counted, standing)), standing=standing)
+
+
+def _of_cards(counted: Sequence[GradedPhoto], standing: Standing | None) -> Iterator[tuple[str, str]]:
+    """Steps photographed beside different cards that nobody measured differ by what the cards differ as well."""
+    cards = {(one.sheet.layout.name, one.serial and one.serial.run) for one in counted if one.sheet is not None}
+    if len(cards) > 1 and standing is not None and standing.colour is ColourLevel.TREND_ONLY:
+        which = ", ".join(sorted(name if run is None else f"{name} of print run {run}" for name, run in cards))
+        words = f"They lie beside different cards, not all of them measured ({which}): steps may differ by the cards."
+        yield "All plates", f"{words} Photograph all beside the same card, or have the print runs measured."
 
 
 def standard_text(earlier: Standard, run: PlatesRun, proposal: ScaleProposal, *, name: str, version: str) -> str:

@@ -43,7 +43,11 @@ def painted_grading(monkeypatch: pytest.MonkeyPatch) -> None:
             return made_up.refused(name)
         L, a, b = COLOURS[words[0]]
         plate = plate_of((L + float(words[1]), a, b), fries=int(words[2]) if len(words) > 2 else 12)
-        return replace(made_up.graded(name), plate=plate, reasons=())
+        graded = made_up.graded(name)
+        assert graded.sheet is not None
+        card = words[3] if len(words) > 3 else "A6 card"
+        sheet = replace(graded.sheet, layout=replace(graded.sheet.layout, name=card))
+        return replace(graded, plate=plate, sheet=sheet, reasons=())
 
     monkeypatch.setattr("grader.records.guarded.grade_photo", grade_photo)
 
@@ -79,6 +83,7 @@ def test_a_standard_is_written_and_its_steps_told(call: Call, tmp_path: Path) ->
     assert "9 of 9 plates were put on their own step" in " ".join(result.stdout.split())
     assert "the folder odd" in result.stdout
     assert "!" not in result.stdout
+    assert "different cards" not in result.stdout
 
 
 def test_steps_that_can_not_be_told_apart_are_warned_of(call: Call, tmp_path: Path) -> None:
@@ -89,6 +94,15 @@ def test_steps_that_can_not_be_told_apart_are_warned_of(call: Call, tmp_path: Pa
     assert result.exit_code == Exit.DONE
     assert read(out).scale.steps[1].lab == COLOURS["near"]
     assert '! "pale" and "gold" can\'t be told apart' in said
+
+
+def test_plates_beside_different_cards_are_told(call: Call, tmp_path: Path) -> None:
+    plates = {step: clear(step) for step in STEPS} | {"dark": [f"dark {off} 12 mat" for off in (-0.5, 0.1, 0.4)]}
+    result = call("standard-from-plates", lay(tmp_path / "plates", plates), *NAMED, "--out", tmp_path / "house.toml")
+    assert result.exit_code == Exit.DONE
+    assert "All plates: They lie beside different cards, not all of them measured (A6 card, mat)" in " ".join(
+        result.stdout.split()
+    )
 
 
 def test_what_no_standard_can_hold_is_told_and_not_written(call: Call, tmp_path: Path) -> None:
