@@ -63,7 +63,7 @@ def charred_ends(view: View, labels: IntArray) -> LabelArray:
     In the view's pixels, as are the labels (h, w). Of such an end the view's own outline is the better one: near its
     edge it has too little colour for the test that the photo's pixels are put to.
     """
-    browned = browning_steps(np.asarray(view.lightness, float))
+    lightness = view.lightness
     free = _scraps(labels, MM_PER_PX**2) & ~view.barred
     ends = np.zeros(labels.shape, np.uint16)
     for number, box in enumerate(ndimage.find_objects(labels), start=1):
@@ -73,7 +73,7 @@ def charred_ends(view: View, labels: IntArray) -> LabelArray:
         rows, columns = np.nonzero(mask)
         points = np.column_stack([columns, rows]).astype(float)
         corner = np.array([box[1].start, box[0].start], float)
-        for end in _dark_ends(points + corner, browned[box][mask]):
+        for end in _dark_ends(points + corner, browning_steps(lightness[box][mask].astype(float))):
             gone_on = _followed(end, view, free, labels, number)
             ends[gone_on] = number
             free[gone_on] = False
