@@ -2,11 +2,12 @@
 
 Run: python calibration/fit_seams.py PHOTO...   (each NAME.jpg with its NAME.mask.png beside it or in truth/; no heaps,
 whose fries lie on each other and not beside each other)
-Prints the four constants of grader/fries/pieces.py, and the share of right answers on plates left out of the fit.
+Prints the four constants of grader/fries/seams.py, and the share of right answers on plates left out of the fit.
 """
 
 import sys
 from pathlib import Path
+from textwrap import wrap
 
 import cv2
 import numpy as np
@@ -19,6 +20,7 @@ from grader.colour import plain_matrix
 from grader.errors import PhotoRefused
 from grader.fries.foreground import find_foreground
 from grader.fries.pieces import seam_signs
+from grader.fries.seams import as_usual
 from grader.fries.view import look
 from grader.photo import read_photo
 
@@ -37,12 +39,14 @@ def main(photos: list[Path]) -> None:
         plate.append(np.full(len(found[1]), len(plate)))
     x, y, groups = np.concatenate(signs), np.concatenate(seam), np.concatenate(plate)
     mean, spread = x.mean(axis=0), x.std(axis=0)
-    model = LogisticRegression(max_iter=1000)
-    guess = cross_val_predict(model, (x - mean) / spread, y, groups=groups, cv=GroupKFold(8))
-    model.fit((x - mean) / spread, y)
-    print(f"# {len(y)} cuts, {(guess == y).mean():.1%} right on plates left out")
+    terms = as_usual(x, mean, spread)
+    model = LogisticRegression(max_iter=5000)
+    guess = cross_val_predict(model, terms, y, groups=groups, cv=GroupKFold(8))
+    model.fit(terms, y)
+    print(f"# {len(y)} cuts on {len(signs)} plates, {(guess == y).mean():.1%} right on plates left out")
     for name, values in (("_MEAN", mean), ("_SPREAD", spread), ("_WEIGHT", model.coef_[0])):
-        print(f"{name} = np.array([{', '.join(f'{value:.4f}' for value in values)}])")
+        rows = "\n".join(wrap(" ".join(f"{value:.4g}" for value in values), 110))
+        print(f'{name} = _numbers("""\n{rows}\n""")')
     print(f"_BIAS = {model.intercept_[0]:.4f}")
 
 

@@ -20,7 +20,7 @@ from grader.fries.view import MM_PER_PX
 
 _A_FRY = 6.0
 _A_SEAM = 0.045  # per px of cut and unit of log odds
-_A_MISFIT = 0.01  # per px of area that only one of region and bar has
+_A_MISFIT = 0.008  # per px of area that only one of region and bar has
 _A_WIDTH = 40.0  # per unit of log(width / allowed width)
 _A_GAP = 0.5  # for going on below another
 _A_HIDDEN = 0.0005  # per px of area below others

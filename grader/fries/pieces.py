@@ -13,20 +13,13 @@ from skimage.morphology import h_maxima
 from skimage.segmentation import watershed
 
 from grader.arrays import Float32Array, FloatArray, IntArray, MaskArray
+from grader.fries.seams import SIGNS, seam_logit, signs_of
 from grader.fries.view import View
 
 _VALLEY_WIDTH_PX = 1.7
 _SEAM_FROM = 0.12
 _DEPTH_STEP_PX = 0.7
 _SEAM_PULL = 8.0
-
-# How likely a cut is a real seam: a logistic regression that calibration/fit_seams.py made from 2951 cuts on 39
-# rendered plates; 96 % right on plates left out. Mean, spread and weight of each of the nine signs in `_signs`.
-_MEAN = np.array([0.1137, 0.4313, 2.6259, 0.4003, 0.1816, 0.0518, 0.0863, 3.6268, 0.0051])
-_SPREAD = np.array([0.1217, 0.3828, 1.0770, 0.4712, 0.3133, 0.2585, 0.2362, 0.6181, 0.6249])
-_WEIGHT = np.array([1.4330, 2.1737, -0.9190, 1.5281, 0.3023, -0.3865, -0.2189, 0.3418, -1.0420])
-_BIAS = -2.6999
-_LOGIT_RANGE = (-4.0, 4.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -54,12 +47,11 @@ class Pieces:
 def cut_into_pieces(view: View, foreground: MaskArray) -> Pieces:
     """The pieces of the foreground (h, w), and how likely each cut between them is a seam."""
     labels, cuts, signs, length = seam_signs(view, foreground)
-    logit = ((signs - _MEAN) / _SPREAD) @ _WEIGHT + _BIAS
-    return Pieces(labels=labels, cuts=cuts, seam_logit=np.clip(logit, *_LOGIT_RANGE), cut_length_px=length)
+    return Pieces(labels=labels, cuts=cuts, seam_logit=seam_logit(signs), cut_length_px=length)
 
 
 def seam_signs(view: View, foreground: MaskArray) -> tuple[IntArray, IntArray, FloatArray, FloatArray]:
-    """Labels of the pieces (h, w), the pairs that meet (m, 2), nine signs of each cut (m, 9), its length (m,), px.
+    """Labels of the pieces (h, w), the pairs that meet (m, 2), the signs of each cut (m, k), its length (m,), px.
 
     Watershed from the middles of what the seams leave over, so that seams and necks become cuts.
     """
@@ -71,8 +63,8 @@ def seam_signs(view: View, foreground: MaskArray) -> tuple[IntArray, IntArray, F
     labels = np.asarray(watershed(ground, _middles(depth), mask=foreground), np.int64)
     cuts, pair, pixel = _meetings(labels)
     if len(cuts) == 0:
-        return labels, cuts, np.zeros((0, len(_MEAN))), np.zeros(0)
-    signs, length = _signs(view, labels, valley, cuts, pair, pixel)
+        return labels, cuts, np.zeros((0, SIGNS)), np.zeros(0)
+    signs, length = signs_of(view, labels, valley, cuts, pair, pixel)
     return labels, cuts, signs, length
 
 
@@ -114,42 +106,3 @@ _NEIGHBOURS = (
     ((_HEAD, _HEAD), (_TAIL, _TAIL)),
     ((_HEAD, _TAIL), (_TAIL, _HEAD)),
 )
-
-
-def _signs(
-    view: View,
-    labels: IntArray,
-    valley: Float32Array,
-    cuts: IntArray,
-    pair: IntArray,
-    pixel: IntArray,
-) -> tuple[FloatArray, FloatArray]:
-    """(m, 9) what speaks for or against a seam at each cut, and (m,) the cut's length, px.
-
-    Valley along it, share of it that is a valley, slope of L*, how much darker it is than both sides, how different
-    the sides are, the same two for yellowness, its length, its length against the smaller piece.
-    """
-    luminance, yellowness = view.luminance_log, view.yellowness_log
-    down, right = np.gradient(cv2.GaussianBlur(view.lightness, (0, 0), 1.2))
-    count = np.bincount(pair)
-
-    def along(values: Float32Array) -> FloatArray:
-        return np.asarray(np.bincount(pair, values.ravel()[pixel].astype(float)) / count)
-
-    numbers, inside, sides = np.arange(1, labels.max() + 1), labels > 0, cuts - 1
-    bright = np.asarray(ndimage.median(luminance[inside], labels[inside], numbers))[sides]
-    tint = np.asarray(ndimage.median(yellowness[inside], labels[inside], numbers))[sides]
-    smaller = np.bincount(labels.ravel())[1:][sides].min(axis=1)
-    length = count / 2
-    signs = [
-        along(valley),
-        along((valley > 0.1).astype(np.float32)),
-        along(np.hypot(down, right)),
-        bright.min(axis=1) - along(luminance),
-        np.abs(np.diff(bright, axis=1)[:, 0]),
-        tint.min(axis=1) - along(yellowness),
-        np.abs(np.diff(tint, axis=1)[:, 0]),
-        np.log(length),
-        np.log(length / np.sqrt(smaller)),
-    ]
-    return np.column_stack(signs), length
