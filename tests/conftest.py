@@ -55,3 +55,9 @@ def results_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def graded_samples(samples: Path, results_folder: Path) -> Graded:
     """All sample pictures graded by the command line, once a session, and scored."""
     return grade_and_score(samples, results_folder)
+
+
+@pytest.fixture(scope="session")
+def graded_plates(tmp_path_factory: pytest.TempPathFactory) -> Graded:
+    """The small plates of `tests/plates`, graded and scored likewise."""
+    return grade_and_score(Path(__file__).parent / "plates", tmp_path_factory.mktemp("plates") / "graded")

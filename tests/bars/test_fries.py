@@ -3,24 +3,19 @@
 The whole of it, on any folder of plates with truth: `python -m tests.bars.measure FOLDER`.
 """
 
-from pathlib import Path
-
 import pytest
 
 from tests.bars.fries import LEAST_COVER, SIZE_BARS, size_covers, sizes_reached
-from tests.bars.grading import Graded, grade_and_score
+from tests.bars.grading import Graded
 from tests.bars.main_job import Bar, Reached, line
 from tests.scoring.plates import PlateScore
-
-PLATES = Path(__file__).parents[1] / "plates"
 
 pytestmark = pytest.mark.bar
 
 
 @pytest.fixture(scope="module")
-def scores(graded_samples: Graded, tmp_path_factory: pytest.TempPathFactory) -> tuple[PlateScore, ...]:
-    small = grade_and_score(PLATES, tmp_path_factory.mktemp("plates") / "graded")
-    return (*graded_samples.scores, *small.scores)
+def scores(graded_samples: Graded, graded_plates: Graded) -> tuple[PlateScore, ...]:
+    return (*graded_samples.scores, *graded_plates.scores)
 
 
 @pytest.fixture(scope="module")
