@@ -77,7 +77,9 @@ def signs_of(
     down, right = np.gradient(cv2.GaussianBlur(view.lightness, (0, 0), _EDGE_BLUR_PX))
     steepness = np.asarray(np.hypot(down, right), np.float32)
     light_whole, yellow_whole, red_whole = (_by_sides(values, labels, cuts) for values in (light, yellow, red))
-    light_near, yellow_near, red_near = _just_beside((light, yellow, red), labels, cuts, pair, pixel)
+    light_near, yellow_near, red_near = _just_beside(
+        ((light, light_whole), (yellow, yellow_whole), (red, red_whole)), labels, cuts, pair, pixel
+    )
     smaller = np.bincount(labels.ravel())[cuts].min(axis=1)
     signs = [
         along((valley > _VALLEY).astype(np.float32)),
@@ -114,7 +116,11 @@ def _by_sides(values: Float32Array, labels: IntArray, cuts: IntArray) -> FloatAr
 
 
 def _just_beside(
-    pictures: tuple[Float32Array, ...], labels: IntArray, cuts: IntArray, pair: IntArray, pixel: IntArray
+    pictures: tuple[tuple[Float32Array, FloatArray], ...],
+    labels: IntArray,
+    cuts: IntArray,
+    pair: IntArray,
+    pixel: IntArray,
 ) -> list[FloatArray]:
     """(m, 2) of each picture: its mean on either side, just beside the cut, or all over a thinner piece."""
     flat = np.full(labels.size, -1)
@@ -128,9 +134,8 @@ def _just_beside(
     key = (2 * cut + second)[counts]
     seen = np.bincount(key, minlength=2 * len(cuts))
     means = []
-    for values in pictures:
+    for values, whole in pictures:
         sums = np.bincount(key, values[near][counts].astype(float), minlength=2 * len(cuts))
-        whole = np.asarray(ndimage.mean(values, labels, np.arange(1, labels.max() + 1)))[cuts - 1]
         mean = (sums / np.maximum(seen, 1)).reshape(-1, 2)
         means.append(np.where(seen.reshape(-1, 2) > 0, mean, whole))
     return means
