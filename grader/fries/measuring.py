@@ -95,9 +95,9 @@ def measure_fries(
         seen.append(
             _Seen(number=number, outline=outline, strip=strip, hidden=hidden, pixels=drawn, light=light, light_u=u)
         )
-    plain = [_flesh(one, np.ones(len(one.pixels.rgb), bool), colour, ground) for one in seen]
-    shine = MATT if ground.matt else plate_shine([one for one in plain if one is not None], colour.correction)
-    return tuple(_measured(one, colour, shine, ground) for one in seen)
+    all_flesh = [_flesh(one, np.ones(len(one.pixels.rgb), bool), colour, ground) for one in seen]
+    shine = MATT if ground.matt else plate_shine([one for one in all_flesh if one is not None], colour.correction)
+    return tuple(_measured(one, sample, colour, shine, ground) for one, sample in zip(seen, all_flesh, strict=True))
 
 
 def _flesh(seen: _Seen, flesh: MaskArray, colour: SheetColour, ground: Ground) -> FleshSample | None:
@@ -114,11 +114,12 @@ def _flesh(seen: _Seen, flesh: MaskArray, colour: SheetColour, ground: Ground) -
     )
 
 
-def _measured(seen: _Seen, colour: SheetColour, shine: Shine, ground: Ground) -> Fry:
+def _measured(seen: _Seen, all_flesh: FleshSample | None, colour: SheetColour, shine: Shine, ground: Ground) -> Fry:
+    """Measure a fry whose sample is known for the case that none of it is skin."""
     xyz = apply_correction(colour.correction, seen.pixels.rgb) / seen.light[:, None]
     lab = flesh_lab(xyz, shine, colour)
     skin, look = _looks(seen, lab, ground)
-    sample = _flesh(seen, ~skin, colour, ground)
+    sample = _flesh(seen, ~skin, colour, ground) if skin.any() else all_flesh
     flags = _flags(seen, sample)
     whole = not ground.heaped and not flags & (FryFlag.END_HIDDEN | FryFlag.AT_PHOTO_EDGE | FryFlag.ODD_SHAPE)
     fry = _fry(
