@@ -1,12 +1,12 @@
 """A dark end: browner than the fry's body by more than chance, over some length, fading within a few mm."""
 
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 
 from grader.arrays import FloatArray
 from grader.fries.browning import browning_steps
+from grader.fries.medians import medians_of
 
 _INNER = 0.7
 """Of the top face's half width: its edges brown more and more unevenly."""
@@ -68,14 +68,8 @@ def _profile(lightness: FloatArray, along_mm: FloatArray, place: FloatArray, len
     shown = np.bincount(number[inner], minlength=slices) >= _LEAST_IN_SLICE
     use = inner if np.mean(shown) > _SHOWN else inside
     number, lightness = number[use], lightness[use]
-    order = np.argsort(number, kind="stable")
-    bounds = np.searchsorted(number[order], np.arange(slices + 1))
-    sorted_lightness = lightness[order]
-    profile = np.full(slices, np.nan)
-    for k, (first, stop) in enumerate(pairwise(bounds)):
-        if stop - first >= _LEAST_IN_SLICE:
-            profile[k] = np.median(sorted_lightness[first:stop])
-    return profile
+    enough = np.bincount(number, minlength=slices) >= _LEAST_IN_SLICE
+    return np.where(enough, medians_of(lightness, number, slices), np.nan)
 
 
 def _from_tip(profile: FloatArray) -> DarkEnd | None:

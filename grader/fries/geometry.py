@@ -13,6 +13,7 @@ from grader.arrays import FloatArray, MaskArray
 from grader.card.model import Camera
 from grader.card.pose import camera_height_mm, foot_mm, px_per_mm_at, to_pixels, to_plane
 from grader.fries.frame import Frame
+from grader.fries.medians import medians_of
 from grader.fries.outline import Outline
 from grader.fries.size_doubt import ends_doubt, meeting_doubt, relative_doubt, sides_doubt
 
@@ -112,14 +113,10 @@ def _frame(xy: FloatArray, normals: FloatArray) -> tuple[Frame, tuple[MaskArray,
     upper, lower = lean > _SIDE, lean < -_SIDE
     edges = np.linspace(x.min(), x.max(), _SLICES + 1)
     place = np.clip(np.digitize(x, edges) - 1, 0, _SLICES - 1)
-    middles = []
-    for k in range(_SLICES):
-        above, below = y[upper & (place == k)], y[lower & (place == k)]
-        if len(above) and len(below):
-            middles.append(((edges[k] + edges[k + 1]) / 2, (np.median(above) + np.median(below)) / 2))
-    degree = 2 if len(middles) >= 8 else 1 if len(middles) >= 3 else 0
-    points = np.array(middles).reshape(-1, 2)
-    bend = np.polyfit(points[:, 0], points[:, 1], degree) if middles else np.zeros(1)
+    middle = (medians_of(y[upper], place[upper], _SLICES) + medians_of(y[lower], place[lower], _SLICES)) / 2
+    both = np.isfinite(middle)
+    degree = 2 if both.sum() >= 8 else 1 if both.sum() >= 3 else 0
+    bend = np.polyfit((edges[:-1] + edges[1:])[both] / 2, middle[both], degree) if both.any() else np.zeros(1)
     bend = np.concatenate([np.zeros(3 - len(bend)), bend])
     return Frame(origin=origin, axes=first, bend=bend, start=0.0), (upper, lower)
 

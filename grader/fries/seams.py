@@ -9,6 +9,7 @@ import numpy as np
 from scipy import ndimage
 
 from grader.arrays import Float32Array, FloatArray, IntArray
+from grader.fries.medians import medians_of
 from grader.fries.view import View
 
 SIGNS = 18
@@ -111,8 +112,7 @@ def _differ(sides: FloatArray) -> FloatArray:
 def _by_sides(values: Float32Array, labels: IntArray, cuts: IntArray) -> FloatArray:
     """(m, 2) the median over the whole piece on either side."""
     inside = labels > 0
-    medians = ndimage.median(values[inside], labels[inside], np.arange(1, labels.max() + 1))
-    return np.asarray(medians, float)[cuts - 1]
+    return medians_of(values[inside], labels[inside], int(labels.max()) + 1)[cuts]
 
 
 def _just_beside(
