@@ -64,7 +64,7 @@ def charred_ends(view: View, labels: IntArray) -> LabelArray:
     edge it has too little colour for the test that the photo's pixels are put to.
     """
     lightness = view.lightness
-    free = _scraps(labels, MM_PER_PX**2) & ~view.barred
+    free = _scraps(labels, MM_PER_PX**2)[labels] & ~view.barred
     ends = np.zeros(labels.shape, np.uint16)
     for number, box in enumerate(ndimage.find_objects(labels), start=1):
         if box is None:
@@ -86,25 +86,26 @@ def with_ends(labels: LabelArray, ends: LabelArray) -> LabelArray:
         return labels
     whole = labels.copy()
     size = labels.shape[1], labels.shape[0]
-    free = _scraps(labels, MM_PER_PX**2 * ends.size / labels.size)
+    scraps = _scraps(labels, MM_PER_PX**2 * ends.size / labels.size)
     for number in np.unique(ends[ends > 0]):
         part = np.asarray(ends == number, np.float32)
-        shown = cv2.resize(part, size, interpolation=cv2.INTER_LINEAR) > 0.5
-        whole[shown & free] = number
+        rows, columns = np.nonzero(cv2.resize(part, size, interpolation=cv2.INTER_LINEAR) > 0.5)
+        free = scraps[labels[rows, columns]]
+        whole[rows[free], columns[free]] = number
     return whole
 
 
 def _scraps(labels: IntArray | LabelArray, px_mm2: float) -> MaskArray:
-    """Where no fry is, but at most a rest too small for one: what shows here and there of an end that is lost."""
+    """(n,) by number, what is no fry but a rest too small for one, as shows of an end that is lost; 0 counts as such."""
     sizes_mm2 = np.bincount(labels.ravel()) * px_mm2
     sizes_mm2[0] = 0.0
-    return np.asarray((sizes_mm2 < _SCRAP_MM2)[labels])
+    return np.asarray(sizes_mm2 < _SCRAP_MM2)
 
 
-def _features(xyz: Float32Array) -> Float32Array:
-    """(h, w, 3) what tells char from plate: how light, how red, how yellow, each as a logarithm, smoothed."""
-    light = np.log(np.maximum(cv2.GaussianBlur(xyz, (0, 0), _SMOOTH_PX), _DARKEST))
-    return np.asarray(light[..., [1, 0, 2]] - light[..., [1]] * np.array([0, 1, 1], np.float32), np.float32)
+def _features(xyz: Float32Array) -> FloatArray:
+    """(k, 3) of smoothed XYZ (k, 3), what tells char from plate: how light, how red, how yellow, as logarithms."""
+    light = np.log(np.maximum(xyz, _DARKEST))
+    return np.asarray(light[:, [1, 0, 2]] - light[:, [1]] * np.array([0, 1, 1], np.float32), float)
 
 
 def _dark_ends(points: FloatArray, browned: FloatArray) -> list[_End]:
@@ -152,8 +153,9 @@ def _followed(end: _End, view: View, free: MaskArray, labels: IntArray, number: 
     """Rows and columns of the end's last part and of what it goes on over beyond; none where it ends as labelled."""
     rows, columns, along, across = _around(end, free.shape)
     box = np.s_[rows.min() : rows.max() + 1, columns.min() : columns.max() + 1]
+    smooth = np.asarray(cv2.GaussianBlur(view.xyz[box], (0, 0), _SMOOTH_PX), np.float32)
     way = _Way(
-        seen=_features(view.xyz[box])[rows - rows.min(), columns - columns.min()].astype(float),
+        seen=_features(smooth[rows - rows.min(), columns - columns.min()]),
         slices=np.floor((along + _BACK_MM) / _SLICE_MM).astype(int),
         across=np.abs(across),
         own=labels[rows, columns] == number,
@@ -189,25 +191,26 @@ class _Way:
 
         A char's colour fades as it goes on, so what it is held against goes with it. One slice may be missing.
         """
-        beside = (self.across > _BESIDE[0]) & self.open
-        fry = self.band & self.open & (self.slices < _TIP_SLICE)
+        band, beside = self.band, (self.across > _BESIDE[0]) & self.open
+        fry = band & self.open & (self.slices < _TIP_SLICE)
         stop = _TIP_SLICE
-        if min((self.band & self.own).sum(), beside.sum()) < _LEAST_PIXELS:
+        if min((band & self.own).sum(), beside.sum()) < _LEAST_PIXELS:
             return np.zeros_like(fry), stop
         plate = _Plate.of(self.seen[beside])
         for here in range(_TIP_SLICE, int(self.slices.max()) + 1):
-            before = self.band & (self.slices >= stop - _LAST_SLICES) & (self.slices < stop) & (self.own | fry)
-            now = self.slices == here
-            if _mean(~(self.own | self.open)[now & self.band]) > 0.5:
+            before = band & (self.slices >= stop - _LAST_SLICES) & (self.slices < stop) & (self.own | fry)
+            now = np.flatnonzero(self.slices == here)
+            free = (self.own | self.open)[now]
+            if _mean(~free[band[now]]) > 0.5:
                 break
-            unlike = plate.unlike(self.seen, self.seen[before])
-            filled = _mean(unlike[now & self.band & (self.own | self.open)])
-            spilt = _mean(unlike[now & beside]) if (now & beside).sum() >= _LEAST_BESIDE else 0.0
+            unlike = plate.unlike(self.seen[now], self.seen[before])
+            filled = _mean(unlike[band[now] & free])
+            spilt = _mean(unlike[beside[now]]) if beside[now].sum() >= _LEAST_BESIDE else 0.0
             if filled >= _FILLED and spilt < _SPILT:
                 stop = here + 1
             elif here > stop:
                 break
-            fry |= now & self.open & (self.across < _TO_THE_EDGE) & (unlike | self.band)
+            fry[now] |= self.open[now] & (self.across[now] < _TO_THE_EDGE) & (unlike | band[now])
         return fry & (self.slices < stop), stop
 
 
@@ -219,11 +222,13 @@ def _around(end: _End, shape: tuple[int, ...]) -> tuple[IntArray, IntArray, Floa
     corners = np.array([start + a * far * end.outward + b * end.width * side for a in (0, 1) for b in (-2, 2)])
     left, top = np.clip(np.floor(corners.min(axis=0)), 0, None).astype(int)
     right, bottom = np.ceil(corners.max(axis=0)).astype(int) + 1
-    rows, columns = (part.ravel() for part in np.mgrid[top : min(bottom, shape[0]), left : min(right, shape[1])])
-    off = np.column_stack([columns, rows]) - end.tip
-    along, across = off @ end.outward * MM_PER_PX, off @ side / end.width
+    rows, columns = np.ogrid[top : min(bottom, shape[0]), left : min(right, shape[1])]
+    x, y = columns - end.tip[0], rows - end.tip[1]
+    along = (x * end.outward[0] + y * end.outward[1]) * MM_PER_PX
+    across = (x * side[0] + y * side[1]) / end.width
     near = (along > -_BACK_MM) & (along < _LONGEST * end.length * MM_PER_PX + _BACK_MM) & (np.abs(across) < _BESIDE[1])
-    return rows[near], columns[near], along[near], across[near]
+    down, right_of = np.nonzero(near)
+    return down + top, right_of + left, along[near], across[near]
 
 
 def _mean(which: MaskArray) -> float:
