@@ -96,7 +96,7 @@ def with_ends(labels: LabelArray, ends: LabelArray) -> LabelArray:
 
 
 def _scraps(labels: IntArray | LabelArray, px_mm2: float) -> MaskArray:
-    """(n,) by number, what is no fry but a rest too small for one, as shows of an end that is lost; 0 counts as such."""
+    """(n,) by number, what is no fry but a rest too small for one, as shows of an end that is lost; 0 counts as one."""
     sizes_mm2 = np.bincount(labels.ravel()) * px_mm2
     sizes_mm2[0] = 0.0
     return np.asarray(sizes_mm2 < _SCRAP_MM2)
