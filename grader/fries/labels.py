@@ -5,7 +5,7 @@ import numpy as np
 from scipy import ndimage
 
 from grader.arrays import FloatArray, IntArray, LabelArray, MaskArray, PixelArray
-from grader.fries.morphology import grown, shrunk
+from grader.fries.morphology import box_around, grown, shrunk
 from grader.fries.view import View
 from grader.photo.srgb import linear_light
 
@@ -32,18 +32,21 @@ def full_labels(pixels: PixelArray, view: View, labels: IntArray) -> LabelArray:
     coarse = cv2.resize(_spread(labels).astype(np.uint16), size, interpolation=cv2.INTER_NEAREST)
     near = cv2.resize(rim.astype(np.uint8), size, interpolation=cv2.INTER_NEAREST) > 0
     if contrast < _LEAST_CONTRAST:
-        return np.where(cv2.resize(fries.astype(np.float32), size) > 0.5, coarse, 0).astype(np.uint16)
+        return np.asarray(coarse * (cv2.resize(fries.astype(np.float32), size) > 0.5))
     decided = cv2.resize(inside.astype(np.uint8), size, interpolation=cv2.INTER_NEAREST) > 0
     light = linear_light(pixels[near])
     plane = view.matrix[:, 2] - threshold * view.matrix[:, 1]
     decided[near] = light @ plane.astype(np.float32) < 0
-    return np.where(decided, coarse, 0).astype(np.uint16)
+    return np.asarray(coarse * decided)
 
 
 def _spread(labels: IntArray) -> IntArray:
     """The labels, each grown over the rim outside it."""
-    nearest = ndimage.distance_transform_edt(labels == 0, return_distances=False, return_indices=True)
-    return np.asarray(labels[tuple(nearest)])
+    box = box_around(labels > 0, 2 * _RIM_OUTSIDE_MM)
+    spread = np.zeros_like(labels)
+    nearest = ndimage.distance_transform_edt(labels[box] == 0, return_distances=False, return_indices=True)
+    spread[box] = labels[box][tuple(nearest)]
+    return spread
 
 
 def _half_way(view: View, fries: MaskArray) -> tuple[float, float]:

@@ -33,6 +33,17 @@ def closed(mask: MaskArray, radius_mm: float) -> MaskArray:
     return np.asarray(cv2.morphologyEx(mask.astype(np.uint8), cv2.MORPH_CLOSE, disc(radius_mm)) > 0)
 
 
+def box_around(mask: MaskArray, margin_mm: float) -> tuple[slice, slice]:
+    """Rows and columns that hold a mask, not empty, and this much around it, as far as the picture goes.
+
+    They start at even ones: halving the box halves it as it halves the picture.
+    """
+    margin = round(margin_mm / MM_PER_PX)
+    rows, columns = (np.flatnonzero(mask.any(axis=axis)) for axis in (1, 0))
+    top, left = (max(int(held[0]) - margin, 0) // 2 * 2 for held in (rows, columns))
+    return slice(top, int(rows[-1]) + 1 + margin), slice(left, int(columns[-1]) + 1 + margin)
+
+
 def parts_from(mask: MaskArray, mm2: float) -> MaskArray:
     """The connected parts of at least this area."""
     _, parts, stats, _ = cv2.connectedComponentsWithStats(mask.astype(np.uint8), connectivity=4)

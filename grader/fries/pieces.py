@@ -13,6 +13,7 @@ from skimage.morphology import h_maxima
 from skimage.segmentation import watershed
 
 from grader.arrays import Float32Array, FloatArray, IntArray, MaskArray
+from grader.fries.morphology import box_around
 from grader.fries.seams import SIGNS, seam_logit, signs_of
 from grader.fries.view import View
 
@@ -20,6 +21,9 @@ _VALLEY_WIDTH_PX = 1.7
 _SEAM_FROM = 0.12
 _DEPTH_STEP_PX = 0.7
 _SEAM_PULL = 8.0
+_MARGIN_MM = 6.0
+"""Beyond what the widest filter reaches."""
+_NO_CUTS = np.zeros((0, 2), np.int64), np.zeros((0, SIGNS)), np.zeros(0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -53,8 +57,18 @@ def cut_into_pieces(view: View, foreground: MaskArray) -> Pieces:
 def seam_signs(view: View, foreground: MaskArray) -> tuple[IntArray, IntArray, FloatArray, FloatArray]:
     """Labels of the pieces (h, w), the pairs that meet (m, 2), the signs of each cut (m, k), its length (m,), px.
 
-    Watershed from the middles of what the seams leave over, so that seams and necks become cuts.
+    Looked for around the foreground alone: often half the picture.
     """
+    labels = np.zeros(foreground.shape, np.int64)
+    if not foreground.any():
+        return labels, *_NO_CUTS
+    box = box_around(foreground, _MARGIN_MM)
+    labels[box], cuts, signs, length = _seam_signs(view.within(box), foreground[box])
+    return labels, cuts, signs, length
+
+
+def _seam_signs(view: View, foreground: MaskArray) -> tuple[IntArray, IntArray, FloatArray, FloatArray]:
+    """Watershed from the middles of what the seams leave over, so that seams and necks become cuts."""
     valley = _valley(view.luminance_log)
     core = foreground & (valley < _SEAM_FROM)
     distance = cv2.distanceTransform(core.astype(np.uint8), cv2.DIST_L2, 5)
@@ -63,7 +77,7 @@ def seam_signs(view: View, foreground: MaskArray) -> tuple[IntArray, IntArray, F
     labels = np.asarray(watershed(ground, _middles(depth), mask=foreground), np.int64)
     cuts, pair, pixel = _meetings(labels)
     if len(cuts) == 0:
-        return labels, cuts, np.zeros((0, SIGNS)), np.zeros(0)
+        return labels, *_NO_CUTS
     signs, length = signs_of(view, labels, valley, cuts, pair, pixel)
     return labels, cuts, signs, length
 
@@ -88,15 +102,15 @@ def _valley(luminance: Float32Array) -> Float32Array:
 def _meetings(labels: IntArray) -> tuple[IntArray, IntArray, IntArray]:
     """The pairs of pieces that meet (m, 2); then, for each pixel along a meeting, its pair's row and its flat place."""
     place = np.arange(labels.size).reshape(labels.shape)
-    rows = []
+    numbers, meetings = int(labels.max()) + 1, []
     for here, there in _NEIGHBOURS:
         a, b = labels[here], labels[there]
         meet = (a != b) & (a > 0) & (b > 0)
         low, high = np.minimum(a[meet], b[meet]), np.maximum(a[meet], b[meet])
-        rows += [np.column_stack([low, high, place[side][meet]]) for side in (here, there)]
-    every = np.unique(np.concatenate(rows), axis=0).astype(np.int64)
-    cuts, pair = np.unique(every[:, :2], axis=0, return_inverse=True)
-    return cuts, pair.reshape(-1), every[:, 2]
+        meetings += [(low * numbers + high) * labels.size + place[side][meet] for side in (here, there)]
+    pairs, pixel = np.divmod(np.unique(np.concatenate(meetings)), labels.size)
+    cuts, pair = np.unique(pairs, return_inverse=True)
+    return np.column_stack(np.divmod(cuts, numbers)), pair, pixel
 
 
 _ALL, _HEAD, _TAIL = slice(None), slice(None, -1), slice(1, None)

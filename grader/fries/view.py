@@ -1,6 +1,6 @@
 """The picture that fries are looked for in: a reduced copy in corrected colour, a fixed number of mm a pixel."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import cast
 
 import cv2
@@ -39,6 +39,10 @@ class View:
     matrix: FloatArray
     barred: MaskArray
     reduction: float
+
+    def within(self, box: tuple[slice, slice]) -> "View":
+        """The part of it in these rows and columns."""
+        return replace(self, xyz=self.xyz[box], barred=self.barred[box])
 
     @property
     def luminance_log(self) -> Float32Array:

@@ -3,6 +3,7 @@ import pytest
 
 from grader.arrays import MaskArray
 from grader.fries.morphology import (
+    box_around,
     closed,
     disc,
     grown,
@@ -82,3 +83,10 @@ def test_nothing_stays_nothing() -> None:
     assert not parts_mostly_on(nothing, ~nothing).any()
     assert not parts_touching(nothing, ~nothing).any()
     assert not parts_bordering_less(nothing, ~nothing, 0.5).any()
+
+
+def test_a_box_holds_a_mask_and_its_margin_but_ends_with_the_picture() -> None:
+    rows, columns = box_around(box(81, 3, 120, 50), 3.0)
+    margin = round(3.0 / MM_PER_PX)
+    assert (rows.start, rows.stop) == (0, 50 + margin)
+    assert (columns.start, columns.stop) == ((81 - margin) // 2 * 2, 120 + margin)
