@@ -8,7 +8,8 @@ from scipy.sparse import csc_matrix
 
 from grader.fries.shapes import Group
 
-_SECONDS = 2.0
+SECONDS = 2.0
+"""As long as it is worth waiting for a plate."""
 _PROFIT = 1.0
 """A group is not full grown where one more piece makes it cheaper by more than this."""
 
@@ -34,7 +35,7 @@ def full_grown(costs: Mapping[Group, float]) -> list[Group]:
     return [group for group in costs if group not in short]
 
 
-def cheapest_cover(costs: Mapping[Group, float]) -> list[Group]:
+def cheapest_cover(costs: Mapping[Group, float], *, seconds: float = SECONDS) -> list[Group]:
     """Groups that hold every piece exactly once, at the least cost; the pieces themselves where time runs out."""
     groups = list(costs)
     pieces = sorted(frozenset().union(*groups))
@@ -47,7 +48,7 @@ def cheapest_cover(costs: Mapping[Group, float]) -> list[Group]:
         constraints=LinearConstraint(holds, 1, 1),
         integrality=np.ones(len(groups), np.int64),
         bounds=Bounds(0, 1),
-        options={"time_limit": _SECONDS},
+        options={"time_limit": seconds},
     )
     if solution.x is None:
         return [frozenset([piece]) for piece in pieces]

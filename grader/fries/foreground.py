@@ -70,6 +70,16 @@ def find_foreground(view: View) -> MaskArray:
         on_plates = _on_plates(fries, table, view)
         found = outlined(parts_from(on_plates, _A_FRY_MM2), steep(view)).any()
         fries = on_plates if found else fries_on_boards(view, _table_core(view, yellow))
+    return _tidied(fries)
+
+
+def yellow_surfaces(view: View, *, yellower_than: float) -> MaskArray:
+    """(h, w) True where it is as yellow as fries are, tables and all; `yellower_than` is an upper limit of ln Z / Y."""
+    return _tidied(_yellow(view) & (view.yellowness_log < yellower_than))
+
+
+def _tidied(fries: MaskArray) -> MaskArray:
+    """Without threads, crumbs and small holes."""
     fries = parts_from(opened(fries, MM_PER_PX), _CRUMB_BELOW_MM2)
     return ~parts_from(~fries, _HOLE_BELOW_MM2)
 

@@ -12,7 +12,7 @@ import numpy as np
 
 from grader.arrays import IntArray
 from grader.fries.bridging import bridged
-from grader.fries.cover import cheapest_cover, full_grown, worth_having
+from grader.fries.cover import SECONDS, cheapest_cover, full_grown, worth_having
 from grader.fries.pieces import Pieces
 from grader.fries.shapes import Group, Shapes
 from grader.fries.strip import StripFit
@@ -49,11 +49,15 @@ _Meetings = dict[int, dict[int, _Cut]]
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Plate:
-    """What groups are judged by: the shapes of the pieces, the cuts between them, the width that fries were cut to."""
+    """What groups are judged by: the shapes of the pieces, the cuts between them, the width that fries were cut to.
+
+    `seconds` is how long the cheapest way to share out pieces that hang together is looked for.
+    """
 
     shapes: Shapes
     meetings: _Meetings
     cut_width_mm: float
+    seconds: float
 
     @property
     def widest_px(self) -> float:
@@ -78,11 +82,15 @@ class _Plate:
         return _A_FRY + _A_SEAM * seams + _A_MISFIT * misfit_px + _A_WIDTH * too_wide + below
 
 
-def group_pieces(pieces: Pieces, *, cut_width_mm: float) -> IntArray:
-    """(h, w) labels of whole fries, 0 outside; each is a union of pieces, in several parts where others lie over it."""
+def group_pieces(pieces: Pieces, *, cut_width_mm: float, seconds: float = SECONDS) -> IntArray:
+    """(h, w) labels of whole fries, 0 outside; each is a union of pieces, in several parts where others lie over it.
+
+    Where the cheapest way to share out pieces that hang together isn't found within `seconds`, each is left by itself.
+    """
     if pieces.labels.max() == 0:
         return pieces.labels
-    plate = _Plate(shapes=Shapes(pieces.labels), meetings=_meetings(pieces), cut_width_mm=cut_width_mm)
+    shapes = Shapes(pieces.labels)
+    plate = _Plate(shapes=shapes, meetings=_meetings(pieces), cut_width_mm=cut_width_mm, seconds=seconds)
     fry_of_piece = np.zeros(pieces.labels.max() + 1, np.int64)
     fries = [fry for blob in _blobs(plate.meetings, int(pieces.labels.max())) for fry in _share_out(blob, plate)]
     for number, fry in enumerate(fries, start=1):
@@ -100,7 +108,7 @@ def _share_out(blob: list[int], plate: _Plate) -> list[Group]:
         found = plate.costs(bridged(parts, ends, plate.shapes, widest_px=plate.widest_px))
         costs |= {group: cost for group, cost in found.items() if group not in costs}
         parts = list(found)
-    return cheapest_cover(costs)
+    return cheapest_cover(costs, seconds=plate.seconds)
 
 
 def _blobs(meetings: _Meetings, pieces: int) -> Iterator[list[int]]:
