@@ -9,6 +9,7 @@ from grader.cli.card_drift_command import card_drift
 from grader.cli.card_values_commands import card_values
 from grader.cli.chart_commands import chart_check
 from grader.cli.from_plates import standard_from_plates
+from grader.cli.outlines_command import outline
 from grader.cli.trueness_commands import trueness
 
 EXIT_CODES = """Exit codes: 0 done, and all photos were processed, whatever was found; 2 wrong use, a faulty
@@ -44,6 +45,9 @@ def grade(
     exit_verdict: Annotated[
         bool, typer.Option("--exit-verdict", help="Let the exit code say what was found, the gravest first.")
     ] = False,
+    no_card: Annotated[
+        bool, typer.Option("--no-card", help="No card is in the photos: outlines in pixels, no number, no verdict.")
+    ] = False,
 ) -> None:
     """Grade photos: readings, labels and a picture for each, and a verdict for each batch.
 
@@ -63,6 +67,8 @@ def grade(
     from grader.records.naming import SUMMARY
     from grader.records.standards import chosen_standard
 
+    if no_card:
+        outline(photos, out=out, standard=standard, as_json=as_json, exit_verdict=exit_verdict)
     with plain_words(as_json=as_json):
         batches, left_out = gather(photos, out=out)
         errors = Console(stderr=True)

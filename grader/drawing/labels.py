@@ -73,7 +73,7 @@ def _places(one: DrawnFry, text: str, size: int) -> list[_Words]:
         start, centre, end = along(one.centreline, (at + np.array([-half, 0, half])) * whole)
         way = (end - start) / max(float(np.hypot(*(end - start))), 1e-9)
         if not _inside(one.outline, centre):  # an odd shape's middle line may run beside it
-            centre = _deepest(one.outline)
+            centre = deepest(one.outline)
         found.append(_Words(text=text, size_px=size, centre=centre, way=way, box=_box(centre, way, wide)))
     return found
 
@@ -118,7 +118,7 @@ def _inside(outline: FloatArray | Float32Array, point: FloatArray) -> bool:
     return cv2.pointPolygonTest(np.asarray(outline, np.float32).reshape(-1, 1, 2), (x, y), measureDist=False) >= 0
 
 
-def _deepest(outline: FloatArray) -> FloatArray:
+def deepest(outline: FloatArray) -> FloatArray:
     """The point inside an outline that is farthest from it."""
     corner = np.floor(outline.min(axis=0)) - 1
     width, height = np.ceil(np.ptp(outline, axis=0)).astype(int) + 3

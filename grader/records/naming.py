@@ -5,11 +5,12 @@ from pathlib import PurePath
 READINGS = ".json"
 LABELS = ".labels.png"
 PICTURE = ".graded.jpg"
+OUTLINED = ".outlined.jpg"
 SUMMARY = "summary.json"
 FRIES = "fries.csv"
 
 PHOTO_SUFFIXES = frozenset({".jpg", ".jpeg", ".png", ".tif", ".tiff", ".webp", ".heic", ".heif"})
-_NOT_A_PHOTO = (".mask.png", LABELS, PICTURE)
+_NOT_A_PHOTO = (".mask.png", LABELS, PICTURE, OUTLINED)
 
 
 def is_photo(name: str) -> bool:

@@ -20,7 +20,7 @@ from grader.decision.model import LimitDecision, Verdict
 from grader.errors import GraderError
 from grader.fries.mends import signers
 from grader.fries.model import Fry, FryFlag, Measured
-from grader.grading import GradedPhoto
+from grader.grading import GradedPhoto, Reason
 from grader.records.designations import beside_record, held_beside
 from grader.records.mends import mend_record
 from grader.records.naming import LABELS, READINGS
@@ -146,7 +146,12 @@ def standard_record(standard: Standard) -> Json:
 
 def reasons_record(graded: GradedPhoto) -> list[Json]:
     """Why a photo was refused, or what is doubtful about it, the gravest first."""
-    return [{"code": r.code, "message": r.message, "hint": r.hint} for r in graded.reasons]
+    return reasons_list(graded.reasons)
+
+
+def reasons_list(reasons: Iterable[Reason]) -> list[Json]:
+    """Reasons in their order, ready for JSON."""
+    return [{"code": one.code, "message": one.message, "hint": one.hint} for one in reasons]
 
 
 def mending_record(graded: GradedPhoto, *, standard: Standard) -> Json | None:

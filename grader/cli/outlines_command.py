@@ -1,0 +1,34 @@
+"""What `grade --no-card` does: photos without a card are outlined, and nothing is measured or judged."""
+
+from pathlib import Path
+from typing import NoReturn
+
+import typer
+
+
+def outline(photos: list[Path], *, out: Path, standard: Path | None, as_json: bool, exit_verdict: bool) -> NoReturn:
+    """Outline the fries of photos into `out`, tell what was found, and end the program with its exit code."""
+    from rich.console import Console
+
+    from grader.cli.exits import Exit
+    from grader.cli.outlines_run import run_outlines, tell_outlines
+    from grader.cli.photos import gather
+    from grader.cli.plain_words import plain_words
+    from grader.cli.telling import tell_left_out
+    from grader.records.naming import SUMMARY
+
+    if standard is not None:
+        raise typer.BadParameter(
+            "Without a card nothing is held against a standard: leave --standard or --no-card out."
+        )
+    with plain_words(as_json=as_json):
+        batches, left_out = gather(photos, out=out)
+        errors = Console(stderr=True)
+        tell_left_out(errors, left_out)
+        entries = run_outlines(batches, out=out, console=errors)
+    if as_json:
+        typer.echo((out / SUMMARY).read_text(encoding="utf-8"), nl=False)
+    else:
+        tell_outlines(Console(), entries, out=out)
+    any_refused = any(entry.refused for entry in entries)
+    raise typer.Exit(Exit.REFUSED if exit_verdict and any_refused else Exit.DONE)
