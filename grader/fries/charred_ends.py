@@ -89,15 +89,17 @@ def with_ends(labels: LabelArray, ends: LabelArray) -> LabelArray:
     scraps = _scraps(labels, MM_PER_PX**2 * ends.size / labels.size)
     for number in np.unique(ends[ends > 0]):
         part = np.asarray(ends == number, np.float32)
-        rows, columns = np.nonzero(cv2.resize(part, size, interpolation=cv2.INTER_LINEAR) > 0.5)
-        free = scraps[labels[rows, columns]]
-        whole[rows[free], columns[free]] = number
+        shown = np.flatnonzero(cv2.resize(part, size, interpolation=cv2.INTER_LINEAR) > 0.5)
+        np.put(whole, shown[scraps[labels.take(shown)]], number)
     return whole
 
 
 def _scraps(labels: IntArray | LabelArray, px_mm2: float) -> MaskArray:
     """(n,) by number, what is no fry but a rest too small for one, as shows of an end that is lost; 0 counts as one."""
-    sizes_mm2 = np.bincount(labels.ravel()) * px_mm2
+    numbers = int(labels.max(initial=0)) + 1
+    # np.bincount would make eight bytes of each pixel's two first
+    count = cv2.calcHist([labels.astype(np.uint16, copy=False)], [0], None, [numbers], [0, numbers])
+    sizes_mm2 = count.ravel().astype(float) * px_mm2
     sizes_mm2[0] = 0.0
     return np.asarray(sizes_mm2 < _SCRAP_MM2)
 

@@ -30,13 +30,13 @@ def full_labels(pixels: PixelArray, view: View, labels: IntArray) -> LabelArray:
     rim = grown(fries, _RIM_OUTSIDE_MM) & ~inside
     threshold, contrast = _half_way(view, fries)
     coarse = cv2.resize(_spread(labels).astype(np.uint16), size, interpolation=cv2.INTER_NEAREST)
-    near = cv2.resize(rim.astype(np.uint8), size, interpolation=cv2.INTER_NEAREST) > 0
+    near = np.flatnonzero(cv2.resize(rim.astype(np.uint8), size, interpolation=cv2.INTER_NEAREST))
     if contrast < _LEAST_CONTRAST:
         return np.asarray(coarse * (cv2.resize(fries.astype(np.float32), size) > 0.5))
     decided = cv2.resize(inside.astype(np.uint8), size, interpolation=cv2.INTER_NEAREST) > 0
-    light = linear_light(pixels[near])
+    light = linear_light(pixels.reshape(-1, 3)[near])
     plane = view.matrix[:, 2] - threshold * view.matrix[:, 1]
-    decided[near] = light @ plane.astype(np.float32) < 0
+    np.put(decided, near, light @ plane.astype(np.float32) < 0)
     return np.asarray(coarse * decided)
 
 
