@@ -30,7 +30,7 @@ def full_labels(pixels: PixelArray, view: View, labels: IntArray) -> LabelArray:
     rim = grown(fries, _RIM_OUTSIDE_MM) & ~inside
     threshold, contrast = _half_way(view, fries)
     coarse = cv2.resize(_spread(labels).astype(np.uint16), size, interpolation=cv2.INTER_NEAREST)
-    near = np.flatnonzero(cv2.resize(rim.astype(np.uint8), size, interpolation=cv2.INTER_NEAREST))
+    near = np.flatnonzero(cv2.resize(rim.astype(np.uint8), size, interpolation=cv2.INTER_NEAREST) > 0)
     if contrast < _LEAST_CONTRAST:
         return np.asarray(coarse * (cv2.resize(fries.astype(np.float32), size) > 0.5))
     decided = cv2.resize(inside.astype(np.uint8), size, interpolation=cv2.INTER_NEAREST) > 0
@@ -71,8 +71,8 @@ def tidy_labels(labels: LabelArray, *, least_px: float) -> LabelArray:
     for old, box in enumerate(ndimage.find_objects(labels), start=1):
         if box is None:
             continue
-        _, parts, stats, _ = cv2.connectedComponentsWithStats((labels[box] == old).astype(np.uint8), connectivity=4)
-        areas = stats[:, cv2.CC_STAT_AREA]
+        _, parts = cv2.connectedComponents((labels[box] == old).astype(np.uint8), connectivity=4)
+        areas = np.bincount(parts.ravel())
         keep = areas >= 0.25 * least_px
         keep[0] = False
         if areas[keep].sum() >= least_px:

@@ -46,8 +46,8 @@ def box_around(mask: MaskArray, margin_mm: float) -> tuple[slice, slice]:
 
 def parts_from(mask: MaskArray, mm2: float) -> MaskArray:
     """The connected parts of at least this area."""
-    _, parts, stats, _ = cv2.connectedComponentsWithStats(mask.astype(np.uint8), connectivity=4)
-    keep = stats[:, cv2.CC_STAT_AREA] * MM_PER_PX**2 >= mm2
+    count, parts = cv2.connectedComponents(mask.astype(np.uint8), connectivity=4)
+    keep = np.bincount(parts.ravel(), minlength=count) * MM_PER_PX**2 >= mm2
     keep[0] = False
     return np.asarray(keep[parts])
 

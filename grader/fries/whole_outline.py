@@ -37,8 +37,8 @@ def _parts_apart(labels: LabelArray) -> tuple[LabelArray, IntArray]:
         if box is None:
             continue
         inside = apart[box]
-        count, parts, stats, _ = cv2.connectedComponentsWithStats((inside == number).astype(np.uint8), connectivity=4)
-        areas = stats[:, cv2.CC_STAT_AREA]
+        count, parts = cv2.connectedComponents((inside == number).astype(np.uint8), connectivity=4)
+        areas = np.bincount(parts.ravel(), minlength=count)
         most = 1 + int(np.argmax(areas[1:]))
         for part in range(1, count):
             if part != most and areas[part] >= _LEAST_PART * areas[1:].sum():
