@@ -4,7 +4,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from tests.bars.main_job import Reached
-from tests.scoring.colour import CHANNELS, Cover, SheetColours, by_sheet, covers, light_pairs
+from tests.scoring.colour import CHANNELS, ColourCover, SheetColours, by_sheet, covers, light_pairs
+from tests.scoring.cover import LEAST_COVER, MOST_COVER
 from tests.scoring.plates import PlateScore
 
 
@@ -26,7 +27,6 @@ SHEET_BARS = {
 MOST_BIAS = 0.6
 """Of the mean over plates, channel by channel. A handful of plates can't show a bias smaller than their own scatter."""
 MOST_BETWEEN_LIGHTS_DE = 2.0
-LEAST_COVER, MOST_COVER = 0.92, 0.98
 MOST_U_OVER_RMS = 1.5
 
 
@@ -58,11 +58,10 @@ def _sheet_reached(sheet: str, told: SheetColours) -> Iterator[Reached]:
         )
 
 
-def _cover_reached(cover: Cover) -> Reached:
-    overlaps = cover.low <= MOST_COVER and cover.high >= LEAST_COVER
+def _cover_reached(cover: ColourCover) -> Reached:
     return Reached(
         name=f"cover, {cover.what}",
         wanted=f"{LEAST_COVER:g} to {MOST_COVER:g} within its range, u at most {MOST_U_OVER_RMS:g} of rms",
         value=f"{cover.share:.3f} ({cover.low:.2f} to {cover.high:.2f}), u {cover.u_over_rms:.2f} of rms",
-        met=overlaps and cover.u_over_rms <= MOST_U_OVER_RMS,
+        met=cover.may_be_right and cover.u_over_rms <= MOST_U_OVER_RMS,
     )

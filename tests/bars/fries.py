@@ -1,18 +1,15 @@
 """What lengths, widths, dark ends and shares by length must reach, as data, and how far a graded folder is from it."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.special import ndtr
 
 from grader.decision.counting import count_distribution
 from tests.bars.main_job import Bar, Reached, figures_reached
+from tests.scoring.cover import LEAST_COVER, MOST_COVER, Cover, Flags, Floats, share_held, thirds
 from tests.scoring.figures import COVER_Z, LENGTH_STEPS_MM, by_group
 from tests.scoring.plates import PlateScore
-
-Floats = NDArray[np.float64]
 
 SIZE_BARS: tuple[Bar, ...] = (
     Bar(group="spread", figure="length_given", at_least=0.98),
@@ -31,19 +28,7 @@ SIZE_BARS: tuple[Bar, ...] = (
     Bar(group="all but heaps", figure="share_bias_50", at_least=-0.01, at_most=0.01),
     Bar(group="all but heaps", figure="share_bias_76", at_least=-0.01, at_most=0.01),
 )
-LEAST_COVER, MOST_COVER = 0.92, 0.98
-_DRAWS = 2000
 _LEAST_FRIES = 8
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Cover:
-    """How often 95 % intervals hold the truth: the share, and the 95 % range of it over drawn plates."""
-
-    what: str
-    share: float
-    low: float
-    high: float
 
 
 def sizes_reached(scores: Sequence[PlateScore]) -> Iterator[Reached]:
@@ -54,7 +39,7 @@ def sizes_reached(scores: Sequence[PlateScore]) -> Iterator[Reached]:
             name=f"cover, {cover.what}",
             wanted=f"{LEAST_COVER:g} to {MOST_COVER:g} within its range",
             value=f"{cover.share:.3f} ({cover.low:.2f} to {cover.high:.2f})",
-            met=cover.low <= MOST_COVER and cover.high >= LEAST_COVER,
+            met=cover.may_be_right,
         )
 
 
@@ -64,20 +49,19 @@ def size_covers(scores: Sequence[PlateScore]) -> Iterator[Cover]:
     lengths = [(np.array(one.length_z), np.array(one.length_u_mm)) for one in measured]
     widths = [(np.array(one.width_z), np.array(one.width_u_mm)) for one in measured]
     for what, told in (("lengths", lengths), ("widths", widths)):
-        yield from _thirds(what, [z for z, _ in told], [u for _, u in told])
+        yield from _by_thirds(what, [z for z, _ in told], [u for _, u in told])
     for step in LENGTH_STEPS_MM:
         held = [np.array([_holds(one, step)]) for one in measured if len(one.lengths_mm) >= _LEAST_FRIES]
         if held:
             yield _cover(f"share of {step:g} mm or longer", held)
 
 
-def _thirds(what: str, z: Sequence[Floats], u: Sequence[Floats]) -> Iterator[Cover]:
+def _by_thirds(what: str, z: Sequence[Floats], u: Sequence[Floats]) -> Iterator[Cover]:
     inside = [np.abs(one) <= COVER_Z for one in z]
     yield _cover(what, inside)
-    edges = np.quantile(np.concatenate(list(u)), [1 / 3, 2 / 3])
-    for third, words in enumerate(("lowest", "middle", "highest")):
-        chosen = [held[np.digitize(one, edges) == third] for held, one in zip(inside, u, strict=True)]
-        yield _cover(f"{what}, {words} third of u", [held for held in chosen if len(held)])
+    for words, chosen in thirds(u):
+        of_third = [held[which] for held, which in zip(inside, chosen, strict=True)]
+        yield _cover(f"{what}, {words}", [held for held in of_third if len(held)])
 
 
 def _holds(score: PlateScore, step_mm: float) -> float:
@@ -94,9 +78,6 @@ def _holds(score: PlateScore, step_mm: float) -> float:
     return max(0.0, min(low + step, 0.975) - max(low, 0.025)) / step if step > 0 else 0.0
 
 
-def _cover(what: str, inside: Sequence[NDArray[np.bool_] | Floats]) -> Cover:
-    held, counted = np.array([one.sum() for one in inside]), np.array([len(one) for one in inside])
-    drawn = np.random.default_rng(1).integers(0, len(inside), (_DRAWS, len(inside)))
-    shares = held[drawn].sum(axis=1) / np.maximum(counted[drawn].sum(axis=1), 1)
-    low, high = np.percentile(shares, [2.5, 97.5])
-    return Cover(what=what, share=float(held.sum() / counted.sum()), low=float(low), high=float(high))
+def _cover(what: str, held: Sequence[Flags | Floats]) -> Cover:
+    share, low, high = share_held(held)
+    return Cover(what=what, share=share, low=low, high=high)

@@ -7,18 +7,13 @@ from collections.abc import Sequence
 
 import pytest
 
-from tests.bars.colour import LEAST_COVER, colour_reached
-from tests.bars.grading import Graded
+from tests.bars.colour import colour_reached
 from tests.bars.main_job import Reached, line
 from tests.scoring.colour import covers
+from tests.scoring.cover import LEAST_COVER
 from tests.scoring.plates import PlateScore
 
 pytestmark = pytest.mark.bar
-
-
-@pytest.fixture(scope="module")
-def scores(graded_samples: Graded, graded_plates: Graded) -> tuple[PlateScore, ...]:
-    return (*graded_samples.scores, *graded_plates.scores)
 
 
 @pytest.fixture(scope="module")

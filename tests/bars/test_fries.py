@@ -5,17 +5,12 @@ The whole of it, on any folder of plates with truth: `python -m tests.bars.measu
 
 import pytest
 
-from tests.bars.fries import LEAST_COVER, SIZE_BARS, size_covers, sizes_reached
-from tests.bars.grading import Graded
+from tests.bars.fries import SIZE_BARS, size_covers, sizes_reached
 from tests.bars.main_job import Bar, Reached, line
+from tests.scoring.cover import LEAST_COVER
 from tests.scoring.plates import PlateScore
 
 pytestmark = pytest.mark.bar
-
-
-@pytest.fixture(scope="module")
-def scores(graded_samples: Graded, graded_plates: Graded) -> tuple[PlateScore, ...]:
-    return (*graded_samples.scores, *graded_plates.scores)
 
 
 @pytest.fixture(scope="module")

@@ -1,25 +1,19 @@
-"""What the colours of a folder's plates come to: errors, what a plate's fries share, whether the stated doubt is right.
-
-A plate's fries share its error, so whatever is said of many fries is drawn anew plate by plate.
-"""
+"""What colours of a folder's plates come to: errors, what a plate's fries share, whether the stated doubt is right."""
 
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from skimage.color import deltaE_ciede2000
 
+from tests.scoring.cover import Cover, Floats, share_held, thirds
 from tests.scoring.figures import COVER_Z
 from tests.scoring.plates import PlateScore
 
 CHANNELS = ("L*", "a*", "b*")
 _PAIR = re.compile(r"(.*pair\d*)-(\w+)")
-_DRAWS = 400
 _LEAST_SHARED = 3
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -46,16 +40,9 @@ class SheetColours:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Cover:
-    """How often 95 % intervals of one channel hold the truth: the share, and the 95 % range of it over drawn plates.
+class ColourCover(Cover):
+    """Of one channel; `u_over_rms` is the median stated standard uncertainty over the actual error's rms."""
 
-    `u_over_rms` is the median stated standard uncertainty over the actual error's root mean square.
-    """
-
-    what: str
-    share: float
-    low: float
-    high: float
     u_over_rms: float
 
 
@@ -96,7 +83,7 @@ def _sheet_colours(plates: Sequence[PlateScore]) -> SheetColours:
     )
 
 
-def covers(scores: Sequence[PlateScore]) -> Iterator[Cover]:
+def covers(scores: Sequence[PlateScore]) -> Iterator[ColourCover]:
     """Plain plates and those with inks: each channel, all fries and each third of them by stated uncertainty."""
     for inks in (False, True):
         plates = [score for score in with_colours(scores) if score.inks == inks]
@@ -105,33 +92,18 @@ def covers(scores: Sequence[PlateScore]) -> Iterator[Cover]:
         for channel, name in enumerate(CHANNELS):
             error = [np.array([one.error[channel] for one in plate.colours]) for plate in plates]
             u = [np.array([one.u[channel] if one.u else np.nan for one in plate.colours]) for plate in plates]
-            edges = np.quantile(np.concatenate(u), [1 / 3, 2 / 3])
             what = f"{'inks' if inks else 'plain'}, {name}"
             yield _cover(what, error, u)
-            for third, words in enumerate(("lowest", "middle", "highest")):
-                of_third = [np.digitize(one, edges) == third for one in u]
-                if any(chosen.any() for chosen in of_third):
-                    yield _cover(
-                        f"{what}, {words} third of u",
-                        [e[chosen] for e, chosen in zip(error, of_third, strict=True)],
-                        [one[chosen] for one, chosen in zip(u, of_third, strict=True)],
-                    )
+            for words, chosen in thirds(u):
+                of_third = [[one[which] for one, which in zip(all_of, chosen, strict=True)] for all_of in (error, u)]
+                yield _cover(f"{what}, {words}", *of_third)
 
 
-def _cover(what: str, error: Sequence[Floats], u: Sequence[Floats]) -> Cover:
-    inside = [np.abs(e) <= COVER_Z * one for e, one in zip(error, u, strict=True)]
-    held, counted = np.array([i.sum() for i in inside]), np.array([len(i) for i in inside])
-    drawn = np.random.default_rng(1).integers(0, len(inside), (_DRAWS, len(inside)))
-    shares = held[drawn].sum(axis=1) / np.maximum(counted[drawn].sum(axis=1), 1)
-    low, high = np.percentile(shares, [2.5, 97.5])
+def _cover(what: str, error: Sequence[Floats], u: Sequence[Floats]) -> ColourCover:
+    share, low, high = share_held([np.abs(e) <= COVER_Z * one for e, one in zip(error, u, strict=True)])
     errors, us = np.concatenate(list(error)), np.concatenate(list(u))
-    return Cover(
-        what=what,
-        share=float(held.sum() / counted.sum()),
-        low=float(low),
-        high=float(high),
-        u_over_rms=float(np.median(us) / np.sqrt(np.mean(errors**2))),
-    )
+    u_over_rms = float(np.median(us) / np.sqrt(np.mean(errors**2)))
+    return ColourCover(what=what, share=share, low=low, high=high, u_over_rms=u_over_rms)
 
 
 def light_pairs(scores: Sequence[PlateScore]) -> Iterator[LightPair]:
