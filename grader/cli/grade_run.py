@@ -7,8 +7,8 @@ from pathlib import Path
 from grader.card_values import KnownValues
 from grader.cli.photos import PhotoBatch
 from grader.drawing import draw_plate, picture_jpeg
-from grader.grading import GradedPhoto, Progress, Reason, judge_photos
-from grader.records.guarded import grade_guarded, refusal, without_pixels
+from grader.grading import GradedPhoto, Progress, judge_photos
+from grader.records.guarded import grade_guarded, of_unreadable, refusal, without_pixels
 from grader.records.naming import PICTURE, ResultNames
 from grader.records.readings import write_readings
 from grader.records.summary import BatchEntry, PhotoEntry, write_summary
@@ -32,9 +32,7 @@ def grade_file(
     try:
         data = path.read_bytes()
     except (OSError, MemoryError) as error:
-        message = f"The file can't be read ({error})."
-        hint = "Check that the file can be opened, and grade it again."
-        return refusal(path.name, b"", Reason(code="photo_unreadable", message=message, hint=hint))
+        return refusal(path.name, b"", of_unreadable(error))
     return grade_guarded(data, name=path.name, standard=standard, known=known, studies=studies, progress=progress)
 
 

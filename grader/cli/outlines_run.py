@@ -10,8 +10,9 @@ from rich.markup import escape
 from grader.cli.commands import CAUTION
 from grader.cli.photos import PhotoBatch
 from grader.drawing import draw_outlines, picture_jpeg
-from grader.grading import Progress, Reason
+from grader.grading import Progress
 from grader.outlines import OutlinedPhoto, outline_photo, refused
+from grader.records.guarded import of_fault, of_unreadable
 from grader.records.naming import OUTLINED, ResultNames
 from grader.records.outlines import OutlineEntry, write_outlines, write_outlines_summary
 from grader.records.whole_files import write_whole
@@ -76,10 +77,7 @@ def _outlined(path: Path, progress: Progress) -> OutlinedPhoto:
         data = path.read_bytes()
         return outline_photo(data, name=path.name, progress=progress)
     except (OSError, MemoryError) as error:
-        message, hint = f"The file can't be read ({error}).", "Check that the file can be opened, and try it again."
-        return refused(path.name, data, Reason(code="photo_unreadable", message=message, hint=hint))
+        return refused(path.name, data, of_unreadable(error))
     except Exception as error:
         log.exception("Outlining %s hit a fault of this program", path.name)
-        message = f"A fault of this program stopped the outlining ({type(error).__name__})."
-        hint = "Take another photo, and report this one with what the program logged."
-        return refused(path.name, data, Reason(code="program_fault", message=message, hint=hint))
+        return refused(path.name, data, of_fault(error, doing="outlining"))

@@ -32,6 +32,24 @@ def refusal(name: str, data: bytes, reason: Reason) -> GradedPhoto:
     )
 
 
+def of_fault(error: Exception, *, doing: str) -> Reason:
+    """Why a photo is refused at which this program failed."""
+    return Reason(
+        code="program_fault",
+        message=f"A fault of this program stopped the {doing} ({type(error).__name__}).",
+        hint="Take another photo, and report this one with what the program logged.",
+    )
+
+
+def of_unreadable(error: OSError | MemoryError) -> Reason:
+    """Why a photo is refused whose file can't be read."""
+    return Reason(
+        code="photo_unreadable",
+        message=f"The file can't be read ({error}).",
+        hint="Check that the file can be opened, and grade it again.",
+    )
+
+
 def grade_guarded(
     data: bytes,
     *,
@@ -46,9 +64,7 @@ def grade_guarded(
         return grade_photo(data, name=name, standard=standard, known=known, studies=studies, progress=progress)
     except Exception as error:
         log.exception("Grading %s hit a fault of this program", name)
-        message = f"A fault of this program stopped the grading ({type(error).__name__})."
-        hint = "Take another photo, and report this one with what the program logged."
-        return refusal(name, data, Reason(code="program_fault", message=message, hint=hint))
+        return refusal(name, data, of_fault(error, doing="grading"))
 
 
 def without_pixels(graded: GradedPhoto) -> GradedPhoto:
