@@ -6,16 +6,18 @@ from scipy.stats import chi2
 
 from grader.arrays import MaskArray
 from grader.decision import words
-from grader.decision.assemble import MORE_PLATES_AT_MOST, Figures, Limit, Wording, decide
+from grader.decision.assemble import INTERVAL, MORE_PLATES_AT_MOST, Figures, Limit, Wording, decide, without_doubt_known
 from grader.decision.counting import effective_number
+from grader.decision.means import mean_place
 from grader.decision.model import LimitDecision, Outcome
 from grader.decision.pieces import Pieces
-from grader.decision.rule import COVERAGE, FAIL_TO, PASS_FROM, conformity, outcome_of
+from grader.decision.rule import conformity, guard_in_u, outcome_of
+from grader.decision.terms import Terms
+from grader.sampling.one_way import one_way
 from grader.standard.model import ColourScale, Standard
 
-BETWEEN_PLATES_STEPS = 0.15
-"""Standard deviation of plates of one batch about its mean colour, steps: house default before 20 plates of its own
-(common practice, no source). Two or three plates are too few to tell it from them."""
+_LEAST_FREEDOM = 1.0
+"""Of a spread: however alike the fries of a plate are, two of them tell something."""
 
 
 def on_scale(pieces: Pieces, standard: Standard) -> MaskArray:
@@ -23,15 +25,11 @@ def on_scale(pieces: Pieces, standard: Standard) -> MaskArray:
     return ~np.isnan(pieces.place) & (pieces.off_scale_de <= standard.scale.off_scale_de)
 
 
-def judge_mean_colour(pieces: Pieces, standard: Standard) -> LimitDecision:
-    """The batch's mean place against the target range.
-
-    The uncertainty holds: what the fries of a photo share, which stays however many there are (and is taken as common
-    to all photos of the batch: the same card, camera and light); plates about the batch's mean; fries about theirs.
-    """
+def judge_mean_colour(pieces: Pieces, standard: Standard, terms: Terms) -> LimitDecision:
+    """The batch's mean place against the target range; its uncertainty is that of `means.mean_place`."""
     counted = on_scale(pieces, standard)
     scale = standard.scale
-    figures = _mean_figures(pieces, counted, scale) if counted.sum() > 1 else None
+    figures = _mean_figures(pieces, counted, scale, terms)
     place = figures.measured if figures else float("nan")
     dark = place > (scale.target_from + scale.target_to) / 2
     wording = Wording(
@@ -51,7 +49,7 @@ def judge_mean_colour(pieces: Pieces, standard: Standard) -> LimitDecision:
         lower=scale.target_from,
         upper=scale.target_to,
     )
-    return decide(limit, figures, wording, counted=int(counted.sum()), left_out=int((~counted).sum()))
+    return decide(limit, figures, wording, pieces.counts(counted), terms)
 
 
 def _colour_sentence(scale: ColourScale, place: float) -> str:
@@ -59,42 +57,45 @@ def _colour_sentence(scale: ColourScale, place: float) -> str:
     return f"{place:.1f} on the house scale ({where}), the target is {scale.target_from:g} to {scale.target_to:g}."
 
 
-def _mean_figures(pieces: Pieces, counted: MaskArray, scale: ColourScale) -> Figures:
-    place, per_plate = pieces.place[counted], pieces.per_plate(counted)
-    n = len(place)
-    shared = float(np.sqrt((pieces.place_shift_by[counted].mean(0) ** 2).sum()))
-    plates = float(BETWEEN_PLATES_STEPS * np.sqrt((per_plate**2).sum()) / n)
-    fries = float(place.std(ddof=1) / np.sqrt(n))
-    measured = float(place.mean())
+def _mean_figures(pieces: Pieces, counted: MaskArray, scale: ColourScale, terms: Terms) -> Figures | None:
+    known = mean_place(pieces, counted, terms)
+    if known is None:
+        return without_doubt_known(float(pieces.place[counted].mean())) if counted.any() else None
+    limits = {"lower": scale.target_from, "upper": scale.target_to}
 
-    def at(more: int) -> tuple[float, float]:
-        """Standard uncertainty and probability with so many more plates like these."""
-        share = np.count_nonzero(per_plate) / (np.count_nonzero(per_plate) + more)
-        u = float(np.sqrt(shared**2 + (plates**2 + fries**2) * share))
-        return u, conformity(measured, u, lower=scale.target_from, upper=scale.target_to)
+    def settled(more: int) -> bool:
+        """With so many more plates like these it would no longer be undecided."""
+        then = known.with_more(more)
+        there = conformity(known.mean, then.u, freedom=then.freedom, **limits)
+        return outcome_of(there, terms.levels) is not Outcome.UNDECIDED
 
-    u, probability = at(0)
-    numbers = range(1, MORE_PLATES_AT_MOST + 1)
+    probability = conformity(known.mean, known.u, freedom=known.freedom, **limits)
+    in_band = guard_in_u(terms.levels, known.freedom)
+    low, high = known.interval(INTERVAL)
     return Figures(
-        measured=measured,
-        u=u,
+        measured=known.mean,
+        u=known.u,
+        low=low,
+        high=high,
         probability=probability,
-        guard=COVERAGE * u,
-        more_plates=next((more for more in numbers if outcome_of(at(more)[1]) is not Outcome.UNDECIDED), None),
+        guard=in_band * known.u,
+        more_plates=next((more for more in range(1, MORE_PLATES_AT_MOST + 1) if settled(more)), None),
         arithmetic=(
-            f"Mean place {measured:.3f}, u {u:.3f} steps: {shared:.3f} shared by all fries of a photo, {plates:.3f} of "
-            f"plates ({BETWEEN_PLATES_STEPS:g} between plates), {fries:.3f} of fries. P({scale.target_from:g} <= place "
-            f"<= {scale.target_to:g}) = {probability:.4f}, normal; pass from {PASS_FROM:g}, fail to {FAIL_TO:.2g}. "
-            f"Guard band {COVERAGE:.3f} u = {COVERAGE * u:.3f}."
+            f"{known.arithmetic} P({scale.target_from:g} <= place <= {scale.target_to:g}) = {probability:.4f}, "
+            f"{words.distribution(known.freedom)}; {words.rule(terms)}. "
+            f"Guard band {in_band:.3f} u = {in_band * known.u:.3f}."
         ),
     )
 
 
-def judge_spread(pieces: Pieces, standard: Standard) -> LimitDecision:
-    """The standard deviation of the fries' places, their own measurement noise taken off, against its limit."""
+def judge_spread(pieces: Pieces, standard: Standard, terms: Terms) -> LimitDecision:
+    """The standard deviation of the fries' places, their own measurement noise taken off, against its limit.
+
+    A claim takes fries of a plate to be as alike in colour as its own plates show them, but never less than usual.
+    """
     counted = on_scale(pieces, standard)
     most = standard.limits.spread_steps_at_most
-    figures = _spread_figures(pieces, counted, most) if counted.sum() > 1 else None
+    figures = _spread_figures(pieces, counted, most, terms) if counted.sum() > 1 else None
     spread = figures.measured if figures else float("nan")
     wording = Wording(
         passed="even colour",
@@ -106,17 +107,24 @@ def judge_spread(pieces: Pieces, standard: Standard) -> LimitDecision:
         uncounted=words.SHOW_FLESH,
     )
     limit = Limit(key="spread", about="colour", title="Evenness of colour", unit="steps", lower=None, upper=most)
-    return decide(limit, figures, wording, counted=int(counted.sum()), left_out=int((~counted).sum()))
+    return decide(limit, figures, wording, pieces.counts(counted), terms)
 
 
-def _spread_figures(pieces: Pieces, counted: MaskArray, most: float) -> Figures:
+def _alike(pieces: Pieces, counted: MaskArray, terms: Terms) -> float:
+    """The correlation of two fries of a plate in colour."""
+    usual = terms.apart.correlation
+    own = one_way(pieces.place[counted], pieces.plate[counted]) if terms.claim else None
+    return usual if own is None else max(usual, own.correlation)
+
+
+def _spread_figures(pieces: Pieces, counted: MaskArray, most: float, terms: Terms) -> Figures:
     """The variance as measured is true variance plus noise, and scatters as chi square over its degrees of freedom."""
-    place, per_plate = pieces.place[counted], pieces.per_plate(counted)
+    levels, place, per_plate = terms.levels, pieces.place[counted], pieces.per_plate(counted)
     total, noise = float(place.var(ddof=1)), float((pieces.place_own_u[counted] ** 2).mean())
-    plates, effective = np.count_nonzero(per_plate), effective_number(per_plate)
-    freedom = effective * (plates + np.arange(MORE_PLATES_AT_MOST + 1)) / plates - 1
+    plates, effective = np.count_nonzero(per_plate), effective_number(per_plate, _alike(pieces, counted, terms))
+    freedom = np.maximum(effective * (plates + np.arange(MORE_PLATES_AT_MOST + 1)) / plates - 1, _LEAST_FREEDOM)
     meets = np.asarray(chi2.sf(freedom * total / (most**2 + noise), freedom))
-    settled = np.flatnonzero((meets >= PASS_FROM) | (meets <= FAIL_TO))
+    settled = np.flatnonzero((meets >= levels.pass_from) | (meets <= levels.fail_to))
     measured = float(np.sqrt(max(total - noise, 0)))
 
     def true_spread(quantile: float) -> float:
@@ -124,17 +132,19 @@ def _spread_figures(pieces: Pieces, counted: MaskArray, most: float) -> Figures:
         ratio = float(chi2.ppf(quantile, freedom[0])) / freedom[0]
         return float(np.sqrt(max(total / ratio - noise, 0)))
 
-    guard = abs(true_spread(FAIL_TO if measured < most else PASS_FROM) - measured)
+    guard = abs(true_spread(levels.fail_to if measured < most else levels.pass_from) - measured)
     u = (true_spread(float(ndtr(-1))) - true_spread(float(ndtr(1)))) / 2
     return Figures(
         measured=measured,
         u=u,
+        low=true_spread((1 + INTERVAL) / 2),
+        high=true_spread((1 - INTERVAL) / 2),
         probability=float(meets[0]),
         guard=guard,
         more_plates=int(settled[0]) if len(settled) else None,
         arithmetic=(
             f"Variance of the places {total:.4f}, of which {noise:.4f} is measurement: spread {measured:.3f}, u "
             f"{u:.3f} steps. P(spread at most {most:g}) = {meets[0]:.4f}, chi square with {freedom[0]:.1f} degrees of "
-            f"freedom; pass from {PASS_FROM:g}, fail to {FAIL_TO:.2g}. Guard band {guard:.3f}."
+            f"freedom; {words.rule(terms)}. Guard band {guard:.3f}."
         ),
     )

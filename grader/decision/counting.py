@@ -6,13 +6,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import brentq
-from scipy.special import betainc, ndtr
+from scipy.special import betainc, ndtr, ndtri, stdtrit
 
 from grader.arrays import FloatArray
-
-WITHIN_PLATE_CORRELATION = 0.01
-"""How alike two fries of one plate are, beyond what the batch has in common: house default before 20 plates of its own
-(common practice, no source). 36 fries on a plate then tell as much as 27 drawn one by one; no plate as much as 100."""
+from grader.sampling.one_way import mean_of_plates
 
 JEFFREYS = 0.5
 """Added to hits and misses: the prior that favours no share (Jeffreys)."""
@@ -20,17 +17,40 @@ _CERTAIN = 1e-12
 _EXACT_AT_MOST = 512
 
 
-def effective_number(per_plate: NDArray[np.int_]) -> float:
+def effective_number(per_plate: NDArray[np.int_], correlation: float) -> float:
     """How many fries drawn one by one tell as much as plates with `per_plate` (k,) fries: n / (1 + (m - 1) r).
 
-    m is the mean number on a plate, weighted by that number; r is `WITHIN_PLATE_CORRELATION`.
+    m is the mean number on a plate, weighted by that number; r is the correlation of two fries of one plate, from 0.
     Source: the design effect of cluster samples, Kish, Survey Sampling (1965), chapter 5 (from memory).
     """
     n = float(per_plate.sum())
     if n == 0:
         return 0.0
     weighted_mean = float((per_plate**2).sum()) / n
-    return n / (1 + (weighted_mean - 1) * WITHIN_PLATE_CORRELATION)
+    return n / (1 + (weighted_mean - 1) * correlation)
+
+
+def effective_of_own_plates(
+    hits: FloatArray, per_plate: NDArray[np.int_], *, level: float, more: int = 0
+) -> float | None:
+    """The same as these plates alone tell it, from each one's expected `hits` (k,) among its fries (k,).
+
+    So many fries drawn one by one would scatter as the plates do, fewer by what is not known of that scatter itself:
+    by the squared ratio of the normal-like and the plates' own t quantile at `level`. `more` plates like these add to
+    both. None where fewer than two plates hold any fries.
+    Source: E. L. Korn, B. I. Graubard, "Confidence intervals for proportions with small expected number of positive
+    counts estimated from survey data", Survey Methodology 24 (1998) 193-201 (from memory).
+    """
+    n = float(per_plate.sum())
+    own = mean_of_plates(hits / np.maximum(per_plate, 1), per_plate)
+    if own is None:
+        return None
+    plates = int((per_plate > 0).sum())
+    larger = (plates + more) / plates
+    as_plates = min(own.mean * (1 - own.mean) / own.variance, n) if own.variance > 0 else n
+    freedom = (own.freedom + 1) * larger - 1
+    ratio = float(stdtrit(n * larger - 1, level) / stdtrit(freedom, level))
+    return as_plates * larger * ratio**2
 
 
 def count_distribution(probabilities: FloatArray) -> FloatArray:
@@ -96,21 +116,28 @@ class ShareBelief:
 
     def quantile(self, probability: float) -> float:
         """The share that the true one stays below with this probability."""
-        return float(brentq(lambda share: self.below(share) - probability, 0, 1, xtol=1e-6))
+        # Nearly always where a normal curve would have it: looked for there first, because each look sums the mixture.
+        guess, near = self.mean + self.sd * float(ndtri(probability)), self.sd / 2
+        low, high = max(guess - near, 0.0), min(guess + near, 1.0)
+        if not (low < high and self.below(low) <= probability <= self.below(high)):
+            low, high = 0.0, 1.0
+        return float(brentq(lambda share: self.below(share) - probability, low, high, xtol=1e-6))
 
 
-def share_belief(scenarios: Sequence[tuple[float, FloatArray]], per_plate: NDArray[np.int_]) -> ShareBelief:
-    """What is known of a batch's share from n > 0 fries of it.
+def share_belief(scenarios: Sequence[tuple[float, FloatArray]], effective: float) -> ShareBelief:
+    """What is known of a batch's share from n > 0 fries of it that tell as much as `effective` drawn one by one.
 
     Each scenario is a weight (they sum to 1) and the fries' probabilities (n,) of having the property if the error that
-    all fries share were just so. Given the true count, the share has Jeffreys' posterior for the effective number of
-    fries. All of it grows with every fry's probability, so a worse fry can never make a batch look better.
+    all fries share (in colour, or in the scale of lengths) were just so. Given the true count, the share has Jeffreys'
+    posterior for the effective number of fries. All of it grows with every fry's probability, so a worse fry can never
+    make a batch look better.
     """
-    n = int(per_plate.sum())
+    n = len(scenarios[0][1])
     weight = np.sum([w * count_distribution(p) for w, p in scenarios], axis=0)
     counts = np.flatnonzero(weight > _CERTAIN)
-    effective = effective_number(per_plate)
-    hits = np.asarray(counts * (effective / n), float)
-    return ShareBelief(
-        weight=weight[counts] / weight[counts].sum(), alpha=hits + JEFFREYS, beta=effective - hits + JEFFREYS
-    )
+    # Of thousands of counts neighbours tell the same: taken together, at their mean, where they lie far closer than
+    # the posterior of any of them is wide.
+    together = np.unique(counts // (1 + len(weight) // _EXACT_AT_MOST), return_inverse=True)[1]
+    weight, counts = np.bincount(together, weight[counts]), np.bincount(together, weight[counts] * counts)
+    hits = np.asarray(counts / weight * (effective / n), float)
+    return ShareBelief(weight=weight / weight.sum(), alpha=hits + JEFFREYS, beta=effective - hits + JEFFREYS)

@@ -9,18 +9,22 @@ from grader.decision import words
 from grader.decision.limits import judge_limits
 from grader.decision.model import LimitDecision, Outcome, Verdict
 from grader.decision.pieces import Pieces, gather
+from grader.decision.terms import USUAL, Terms
 from grader.fries.model import Fry
 from grader.standard.model import Standard
 
 
-def judge_batch(plates: Sequence[Sequence[Fry]], standard: Standard) -> Verdict:
+def judge_batch(plates: Sequence[Sequence[Fry]], standard: Standard, terms: Terms = USUAL) -> Verdict:
     """The verdict over all plates of a batch; each plate is the fries of one photo."""
-    pieces = gather(plates, standard)
-    limits = tuple(judge_limits(pieces, standard))
+    return judge_pieces(gather(plates, standard), standard, terms, seen=sum(1 for fries in plates if fries))
+
+
+def judge_pieces(pieces: Pieces, standard: Standard, terms: Terms = USUAL, *, seen: int) -> Verdict:
+    """The same from the batch's columns, on `seen` plates that hold any fries."""
+    limits = tuple(judge_limits(pieces, standard, terms))
     outcome = worst_of(limits)
     useless = int(_useless(pieces).sum())
-    headline = _headline(outcome, limits, len(pieces.plate))
-    seen = sum(1 for fries in plates if fries)
+    headline = _headline(outcome, limits, len(pieces.plate), claim=terms.claim)
     if seen == 1:
         headline = f"{headline.rstrip('.')} (judged from one plate only)."
     return Verdict(
@@ -30,12 +34,13 @@ def judge_batch(plates: Sequence[Sequence[Fry]], standard: Standard) -> Verdict:
         fries_counted=len(pieces.plate) - useless,
         fries_left_out=pieces.crumbs + useless,
         plates=seen,
+        terms=terms,
     )
 
 
-def judge_plate(fries: Sequence[Fry], standard: Standard) -> Verdict:
-    """The verdict on one plate alone."""
-    return judge_batch([fries], standard)
+def judge_plate(fries: Sequence[Fry], standard: Standard, terms: Terms = USUAL) -> Verdict:
+    """The verdict on one plate alone; a claim can't be proven on one."""
+    return judge_batch([fries], standard, terms)
 
 
 _GRAVEST_FIRST = (Outcome.FAIL, Outcome.UNDECIDED, Outcome.PASS)
@@ -60,17 +65,19 @@ def worst_of(limits: Sequence[LimitDecision]) -> Outcome:
     return next(outcome for outcome in _GRAVEST_FIRST if outcome in found)
 
 
-def _headline(outcome: Outcome, limits: Sequence[LimitDecision], fries: int) -> str:
+def _headline(outcome: Outcome, limits: Sequence[LimitDecision], fries: int, *, claim: bool) -> str:
     if fries == 0:
         return "Can't tell: no fries were found."
     if outcome is Outcome.PASS:
-        return "Pass: colour, lengths, width and defects all meet the standard."
+        passed = "No fault, as far as was asked" if claim else "Pass"
+        return f"{passed}: colour, lengths, width and defects all meet the standard."
     told = [limit for limit in limits if limit.outcome is outcome]
     if outcome is Outcome.FAIL:
-        return f"Fail: {words.listed([limit.finding for limit in told])}."
+        return f"{'Fault proven' if claim else 'Fail'}: {words.listed([limit.finding for limit in told])}."
     about = words.listed(list(dict.fromkeys(limit.about for limit in told)))
     remedy = _remedy(told)
-    return f"Can't tell yet about {about}: {remedy[0].lower()}{remedy[1:]}"
+    unsure = "Not proven either way" if claim else "Can't tell yet"
+    return f"{unsure} about {about}: {remedy[0].lower()}{remedy[1:]}"
 
 
 def _remedy(undecided: Sequence[LimitDecision]) -> str:

@@ -12,6 +12,7 @@ from grader.decision.colour import judge_mean_colour, judge_spread, on_scale
 from grader.decision.model import LimitDecision
 from grader.decision.pieces import Pieces
 from grader.decision.shares import ShareQuestion, judge_share
+from grader.decision.terms import Terms
 from grader.standard.model import Standard
 
 _SHARED_ERROR = np.arange(-3.5, 3.501, 0.25)
@@ -19,10 +20,10 @@ _SHARED_ERROR = np.arange(-3.5, 3.501, 0.25)
 to far better than it is known."""
 
 
-def judge_limits(pieces: Pieces, standard: Standard) -> Iterator[LimitDecision]:
+def judge_limits(pieces: Pieces, standard: Standard, terms: Terms) -> Iterator[LimitDecision]:
     """All limits of the standard, judged: colour first, then lengths, width and defects."""
-    yield judge_mean_colour(pieces, standard)
-    yield judge_spread(pieces, standard)
+    yield judge_mean_colour(pieces, standard, terms)
+    yield judge_spread(pieces, standard, terms)
     for question in (
         _out_of_target(pieces, standard),
         *_lengths(pieces, standard),
@@ -31,7 +32,7 @@ def judge_limits(pieces: Pieces, standard: Standard) -> Iterator[LimitDecision]:
         _dark_ends(pieces, standard),
         _spots(pieces, standard),
     ):
-        yield judge_share(question, pieces)
+        yield judge_share(question, pieces, terms)
 
 
 def _out_of_target(pieces: Pieces, standard: Standard) -> ShareQuestion:

@@ -1,8 +1,11 @@
 """A decision as typed values: each limit with what was measured, how sure, and why."""
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Literal
+
+from grader.decision.terms import USUAL, Terms
 
 About = Literal["colour", "length", "width", "defects"]
 
@@ -47,6 +50,8 @@ class LimitDecision:
         What to do to get a decision; empty where there is one.
     arithmetic
         In numbers that QA can check.
+    low, high
+        Where the true figure lies with 95 % probability, in `unit`; nan where nothing could be measured.
     """
 
     key: str
@@ -67,13 +72,15 @@ class LimitDecision:
     reason: str
     remedy: str
     arithmetic: str
+    low: float = math.nan
+    high: float = math.nan
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Verdict:
     """The whole: fails if any limit fails, else undecided if any is, else passes.
 
-    `fries_left_out` are crumbs and fries of which nothing could be measured.
+    `fries_left_out` are crumbs and fries of which nothing could be measured; `terms` say which question was asked.
     """
 
     outcome: Outcome
@@ -82,3 +89,4 @@ class Verdict:
     fries_counted: int
     fries_left_out: int
     plates: int
+    terms: Terms = USUAL

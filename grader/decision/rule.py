@@ -1,33 +1,47 @@
 """The decision rule: from the probability that a figure meets its limit to pass, fail or undecided.
 
-Source: JCGM 106:2012 (ISO/IEC Guide 98-4): conformance probability, and guarded acceptance.
+Source: JCGM 106:2012 (ISO/IEC Guide 98-4): conformance probability, guarded acceptance and guarded rejection. A figure
+of which the uncertainty itself was estimated has a scaled and shifted t distribution (JCGM 101:2008, 6.4.9, from
+memory).
 """
 
-from scipy.special import ndtr, ndtri
+import math
+
+from scipy.special import ndtr, ndtri, stdtr, stdtrit
 
 from grader.decision.model import Outcome
+from grader.decision.terms import Levels
 
-PASS_FROM = 0.9
-"""Passes when the figure meets its limit with at least this probability: a batch right on the limit passes one time in
-ten. For a kitchen's own decision on a shift (house default, no source); a claim against somebody asks for more."""
-FAIL_TO = 1 - PASS_FROM
-"""Fails when it meets it with at most this probability: as sure of a fault as, to pass, of its absence."""
-COVERAGE = float(ndtri(PASS_FROM))
-"""Standard uncertainties in the guard band of a normal figure."""
+_SURELY_KNOWN = 1e6
+"""From so many degrees of freedom on a t distribution is the normal one."""
 
 
-def outcome_of(probability: float) -> Outcome:
+def outcome_of(probability: float, levels: Levels) -> Outcome:
     """Pass, fail or undecided."""
-    if probability >= PASS_FROM:
+    if probability >= levels.pass_from:
         return Outcome.PASS
-    return Outcome.FAIL if probability <= FAIL_TO else Outcome.UNDECIDED
+    return Outcome.FAIL if probability <= levels.fail_to else Outcome.UNDECIDED
 
 
-def conformity(value: float, u: float, *, lower: float | None, upper: float | None) -> float:
-    """Probability that the true figure is within its limits, the measured one normal with standard uncertainty u > 0.
+def conformity(value: float, u: float, *, lower: float | None, upper: float | None, freedom: float = math.inf) -> float:
+    """Probability that the true figure is within its limits, the measured one normal or t with uncertainty u > 0.
 
     Source: JCGM 106:2012: Phi((T_U - y) / u) - Phi((T_L - y) / u).
     """
-    under = 1.0 if upper is None else float(ndtr((upper - value) / u))
-    short_of = 0.0 if lower is None else float(ndtr((lower - value) / u))
+    under = 1.0 if upper is None else _below((upper - value) / u, freedom)
+    short_of = 0.0 if lower is None else _below((lower - value) / u, freedom)
     return under - short_of
+
+
+def in_u(probability: float, freedom: float = math.inf) -> float:
+    """So many standard uncertainties a true figure stays below the measured one plus, with this probability."""
+    return float(ndtri(probability) if freedom >= _SURELY_KNOWN else stdtrit(freedom, probability))
+
+
+def guard_in_u(levels: Levels, freedom: float = math.inf) -> float:
+    """Standard uncertainties in the guard band: so far inside a limit of one side a figure must be to pass."""
+    return in_u(levels.pass_from, freedom)
+
+
+def _below(in_u_above: float, freedom: float) -> float:
+    return float(ndtr(in_u_above) if freedom >= _SURELY_KNOWN else stdtr(freedom, in_u_above))

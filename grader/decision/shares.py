@@ -5,16 +5,21 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.special import betainc
 
 from grader.arrays import FloatArray, MaskArray
 from grader.decision import words
-from grader.decision.assemble import MORE_PLATES_AT_MOST, Figures, Limit, Wording, decide
-from grader.decision.counting import JEFFREYS, WITHIN_PLATE_CORRELATION, effective_number, share_belief
+from grader.decision.assemble import INTERVAL, MORE_PLATES_AT_MOST, Figures, Limit, Wording, decide, without_doubt_known
+from grader.decision.counting import (
+    JEFFREYS,
+    ShareBelief,
+    effective_number,
+    effective_of_own_plates,
+    share_belief,
+)
 from grader.decision.model import About, LimitDecision
 from grader.decision.pieces import Pieces
-from grader.decision.rule import FAIL_TO, PASS_FROM
+from grader.decision.terms import USUAL, Terms
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -48,10 +53,9 @@ class ShareQuestion:
     stuck: str = words.TOO_NEAR
 
 
-def judge_share(question: ShareQuestion, pieces: Pieces) -> LimitDecision:
+def judge_share(question: ShareQuestion, pieces: Pieces, terms: Terms = USUAL) -> LimitDecision:
     """One limit on a share, judged."""
-    counted = int(question.counted.sum())
-    figures = _figures(question, pieces.per_plate(question.counted)) if counted else None
+    figures = _figures(question, pieces, terms)
     at_least = question.sense == "at least"
     limit = Limit(
         key=question.key,
@@ -62,7 +66,7 @@ def judge_share(question: ShareQuestion, pieces: Pieces) -> LimitDecision:
         upper=None if at_least else question.limit,
     )
     wording = _wording(question, figures.measured if figures else float("nan"), at_least=at_least)
-    return decide(limit, figures, wording, counted=counted, left_out=len(question.counted) - counted)
+    return decide(limit, figures, wording, pieces.counts(question.counted), terms)
 
 
 def _wording(question: ShareQuestion, measured: float, *, at_least: bool) -> Wording:
@@ -78,28 +82,65 @@ def _wording(question: ShareQuestion, measured: float, *, at_least: bool) -> Wor
     )
 
 
-def _figures(question: ShareQuestion, per_plate: NDArray[np.int_]) -> Figures:
-    scenarios = [(weight, p[question.counted]) for weight, p in question.scenarios]
-    weights = np.array([weight for weight, _ in scenarios])
-    means = np.array([p.mean() for _, p in scenarios])
-    belief = share_belief(scenarios, per_plate)
-    measured = float(weights @ means)
-    bounds = belief.quantile(FAIL_TO), belief.quantile(PASS_FROM)
+def known_share(question: ShareQuestion, pieces: Pieces, terms: Terms) -> ShareBelief | None:
+    """What is known of the batch's share; None where nothing tells how surely: no fries, or a claim on one plate."""
+    if not question.counted.any():
+        return None
+    effective = _effective(question, pieces, terms, more=0)
+    return None if effective is None else share_belief(_counted_scenarios(question), effective)
+
+
+def _counted_scenarios(question: ShareQuestion) -> list[tuple[float, FloatArray]]:
+    return [(weight, p[question.counted]) for weight, p in question.scenarios]
+
+
+def _effective(question: ShareQuestion, pieces: Pieces, terms: Terms, *, more: int) -> float | None:
+    """How many fries drawn one by one tell as much as the counted ones, with so many more plates like these."""
+    per_plate = pieces.per_plate(question.counted)
+    plates = np.count_nonzero(per_plate)
+    if not terms.claim:
+        return effective_number(per_plate, terms.apart.correlation) * (plates + more) / plates
+    chance = np.einsum("s,sn->n", *_weights_and_chances(question))
+    hits = np.bincount(pieces.plate[question.counted], chance, minlength=pieces.plates).astype(float)
+    return effective_of_own_plates(hits, per_plate, level=terms.levels.fail_to, more=more)
+
+
+def _weights_and_chances(question: ShareQuestion) -> tuple[FloatArray, FloatArray]:
+    weights, chances = zip(*_counted_scenarios(question), strict=True)
+    return np.array(weights), np.array(chances)
+
+
+def _figures(question: ShareQuestion, pieces: Pieces, terms: Terms) -> Figures | None:
+    if not question.counted.any():
+        return None
+    levels, per_plate = terms.levels, pieces.per_plate(question.counted)
+    weights, chances = _weights_and_chances(question)
+    measured, n = float(weights @ chances.mean(1)), int(per_plate.sum())
+    belief, effective = known_share(question, pieces, terms), _effective(question, pieces, terms, more=0)
+    if belief is None or effective is None:
+        return without_doubt_known(measured)
+    bounds = belief.quantile(levels.fail_to), belief.quantile(levels.pass_from)
     probability = _meets(question, belief.below(question.limit))
     guard = abs(bounds[measured < question.limit] - measured)
-    n, effective = int(per_plate.sum()), effective_number(per_plate)
+    alike = (
+        "as these plates themselves differ (Korn and Graubard)"
+        if terms.claim
+        else f"correlation {terms.apart.correlation:.3g} within a plate, {terms.apart.words}"
+    )
     return Figures(
         measured=measured,
         u=belief.sd,
+        low=belief.quantile((1 - INTERVAL) / 2),
+        high=belief.quantile((1 + INTERVAL) / 2),
         probability=float(probability),
         guard=guard,
-        more_plates=_more_plates(question, weights, means, per_plate),
+        more_plates=_more_plates(question, pieces, terms),
         arithmetic=(
             f"Expected count {measured * n:.1f} of {n}: share {measured:.4f}. They tell as much as {effective:.1f} "
-            f"fries drawn one by one (correlation {WITHIN_PLATE_CORRELATION:g} within a plate). Jeffreys' posterior "
+            f"fries drawn one by one ({alike}). Jeffreys' posterior "
             f"over the counts that are possible: mean {belief.mean:.4f}, u {belief.sd:.4f}, one-sided bounds "
-            f"{bounds[0]:.4f} ({FAIL_TO:.0%}) and {bounds[1]:.4f} ({PASS_FROM:.0%}). P(share {question.sense} "
-            f"{question.limit:g}) = {probability:.4f}; pass from {PASS_FROM:g}, fail to {FAIL_TO:.2g}. "
+            f"{bounds[0]:.4f} ({levels.fail_to:.3g}) and {bounds[1]:.4f} ({levels.pass_from:.3g}). "
+            f"P(share {question.sense} {question.limit:g}) = {probability:.4f}; {words.rule(terms)}. "
             f"Guard band {guard:.4f}."
         ),
     )
@@ -110,15 +151,14 @@ def _meets(question: ShareQuestion, below: FloatArray | float) -> FloatArray | f
     return below if question.sense == "at most" else 1 - below
 
 
-def _more_plates(
-    question: ShareQuestion, weights: FloatArray, means: FloatArray, per_plate: NDArray[np.int_]
-) -> int | None:
+def _more_plates(question: ShareQuestion, pieces: Pieces, terms: Terms) -> int | None:
     """How many more plates, with as many fries and the same shares, would settle it; an error that all share stays."""
-    plates = int((per_plate > 0).sum())
-    more = np.arange(1, MORE_PLATES_AT_MOST + 1)
-    effective = effective_number(per_plate) * (plates + more[:, None]) / plates
-    hits = means * effective
+    more = range(1, MORE_PLATES_AT_MOST + 1)
+    told = [_effective(question, pieces, terms, more=plates) for plates in more]
+    effective = np.array([np.nan if one is None else one for one in told])[:, None]
+    weights, chances = _weights_and_chances(question)
+    hits = chances.mean(1) * effective
     below = betainc(hits + JEFFREYS, effective - hits + JEFFREYS, question.limit) @ weights
     meets = np.asarray(_meets(question, below))
-    settled = np.flatnonzero((meets >= PASS_FROM) | (meets <= FAIL_TO))
+    settled = np.flatnonzero((meets >= terms.levels.pass_from) | (meets <= terms.levels.fail_to))
     return int(more[settled[0]]) if len(settled) else None

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from grader.decision.terms import Terms
 from grader.standard.model import ColourScale
 
 MM_PER_INCH = 25.4
@@ -46,3 +47,14 @@ def whereabouts(scale: ColourScale, place: float) -> str:
 def listed(things: Sequence[str]) -> str:
     """A, b and c."""
     return things[0] if len(things) == 1 else f"{', '.join(things[:-1])} and {things[-1]}"
+
+
+def rule(terms: Terms) -> str:
+    """The levels at which it is decided, as the arithmetic tells them."""
+    asked = "claim: " if terms.claim else ""
+    return f"{asked}pass from {terms.levels.pass_from:g}, fail to {terms.levels.fail_to:.2g}"
+
+
+def distribution(freedom: float) -> str:
+    """What a probability was taken from."""
+    return f"t with {freedom:.1f} degrees of freedom" if freedom < 1e3 else "normal"

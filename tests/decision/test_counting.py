@@ -9,13 +9,13 @@ from scipy.stats import beta, binom, norm, poisson_binom
 
 from grader.arrays import FloatArray
 from grader.decision.counting import (
-    WITHIN_PLATE_CORRELATION,
     _normal_counts,
     _product,
     count_distribution,
     effective_number,
     share_belief,
 )
+from grader.decision.terms import WITHIN_PLATE_CORRELATION
 
 PROBABILITIES = arrays(float, st.integers(1, 40), elements=st.floats(0, 1))
 
@@ -51,17 +51,19 @@ def test_many_fries_are_counted_by_the_normal_curve_closely() -> None:
 
 def test_effective_number() -> None:
     """Kish's design effect 1 + (m - 1) r for plates of one size."""
-    assert effective_number(np.array([36])) == pytest.approx(36 / (1 + 35 * WITHIN_PLATE_CORRELATION))
-    assert effective_number(np.array([36, 36, 36])) == pytest.approx(3 * effective_number(np.array([36])))
-    assert effective_number(np.array([1] * 50)) == pytest.approx(50)
-    assert effective_number(np.array([100_000])) < 1 / WITHIN_PLATE_CORRELATION
-    assert effective_number(np.array([0])) == 0
+    r = 0.01
+    assert effective_number(np.array([36]), r) == pytest.approx(36 / 1.35)
+    assert effective_number(np.array([36, 36, 36]), r) == pytest.approx(3 * effective_number(np.array([36]), r))
+    assert effective_number(np.array([1] * 50), r) == pytest.approx(50)
+    assert effective_number(np.array([100_000]), r) < 1 / r
+    assert effective_number(np.array([0]), r) == 0
+    assert effective_number(np.array([36, 36]), 0.0) == pytest.approx(72)
+    assert effective_number(np.array([36, 36]), 1.0) == pytest.approx(2)
 
 
 def test_known_counts_give_jeffreys_interval() -> None:
     """Against scipy's beta, at fries that lie one to a plate and far from the threshold."""
-    per_plate = np.ones(80, int)
-    belief = share_belief([(1.0, np.r_[np.ones(12), np.zeros(68)])], per_plate)
+    belief = share_belief([(1.0, np.r_[np.ones(12), np.zeros(68)])], 80.0)
     posterior = beta(12.5, 68.5)
     assert belief.below(0.2) == pytest.approx(posterior.cdf(0.2))
     assert belief.quantile(0.95) == pytest.approx(posterior.ppf(0.95), abs=2e-6)
@@ -72,8 +74,8 @@ def test_known_counts_give_jeffreys_interval() -> None:
 
 def test_no_hits_and_half_of_them() -> None:
     """0 of 10 and 5 of 10: bounds of beta(0.5, 10.5) and of beta(5.5, 5.5), the latter symmetric about a half."""
-    none = share_belief([(1.0, np.zeros(10))], np.ones(10, int))
-    half = share_belief([(1.0, np.r_[np.ones(5), np.zeros(5)])], np.ones(10, int))
+    none = share_belief([(1.0, np.zeros(10))], 10.0)
+    half = share_belief([(1.0, np.r_[np.ones(5), np.zeros(5)])], 10.0)
     assert none.quantile(0.975) == pytest.approx(beta.ppf(0.975, 0.5, 10.5), abs=2e-6)
     assert half.quantile(0.025) + half.quantile(0.975) == pytest.approx(1, abs=1e-5)
 
@@ -84,8 +86,8 @@ def test_a_worse_fry_never_raises_the_chance_of_few(p: FloatArray, data: st.Data
     at = data.draw(st.integers(0, len(p) - 1))
     worse = p.copy()
     worse[at] = data.draw(st.floats(float(p[at]), 1))
-    plates = np.array([len(p)])
-    before, after = (share_belief([(1.0, q)], plates).below(limit) for q in (p, worse))
+    effective = effective_number(np.array([len(p)]), WITHIN_PLATE_CORRELATION)
+    before, after = (share_belief([(1.0, q)], effective).below(limit) for q in (p, worse))
     assert after <= before + 1e-9
 
 
@@ -101,11 +103,12 @@ def test_what_is_stated_of_a_share_holds_when_simulated() -> None:
     correlation = 2 * WITHIN_PLATE_CORRELATION
     share = float(norm.cdf(threshold, mean, sd))
     too_high = too_low = 0
+    effective = effective_number(np.full(3, n), WITHIN_PLATE_CORRELATION)
     for _ in range(runs):
         plates = rng.normal(mean, sd * np.sqrt(correlation), (3, 1))
         true = plates + rng.normal(0, sd * np.sqrt(1 - correlation), (3, n))
         measured = true + rng.normal(0, u, (3, n))
-        belief = share_belief([(1.0, norm.cdf((threshold - measured.ravel()) / u))], np.full(3, n))
+        belief = share_belief([(1.0, norm.cdf((threshold - measured.ravel()) / u))], effective)
         too_high += belief.below(share) < 0.1
         too_low += belief.below(share) > 0.9
     assert 0.05 < too_high / runs < 0.12
@@ -114,8 +117,7 @@ def test_what_is_stated_of_a_share_holds_when_simulated() -> None:
 
 def test_an_error_that_all_fries_share_widens_what_is_known() -> None:
     few, many = np.r_[np.ones(10), np.zeros(90)], np.r_[np.ones(30), np.zeros(70)]
-    plates = np.array([50, 50])
-    alone = share_belief([(1.0, np.r_[np.ones(20), np.zeros(80)])], plates)
-    both = share_belief([(0.5, few), (0.5, many)], plates)
+    alone = share_belief([(1.0, np.r_[np.ones(20), np.zeros(80)])], 67.0)
+    both = share_belief([(0.5, few), (0.5, many)], 67.0)
     assert both.mean == pytest.approx(alone.mean)
     assert both.sd > 2 * alone.sd

@@ -7,7 +7,8 @@ from hypothesis import strategies as st
 from scipy.stats import norm
 
 from grader.decision import Outcome
-from grader.decision.rule import COVERAGE, FAIL_TO, PASS_FROM, conformity, outcome_of
+from grader.decision.rule import conformity, guard_in_u, in_u, outcome_of
+from grader.decision.terms import LEVELS, Levels, Question
 
 
 def test_simple_acceptance_shares_the_risk() -> None:
@@ -47,15 +48,37 @@ def test_the_probability_is_that_of_simulated_truths() -> None:
     assert float(((truths >= 8) & (truths <= 10)).mean()) == pytest.approx(stated, abs=0.006)
 
 
-def test_outcomes_and_the_guard_band_agree() -> None:
-    just = 1e-6
+@pytest.mark.parametrize("question", Question)
+@pytest.mark.parametrize("freedom", [2.0, 9.5, np.inf])
+def test_outcomes_and_the_guard_band_agree(question: Question, freedom: float) -> None:
+    just, levels = 1e-6, LEVELS[question]
+    band = guard_in_u(levels, freedom)
+
+    def judged(value: float, side: str) -> Outcome:
+        lower, upper = (10.0, None) if side == "lower" else (None, 10.0)
+        return outcome_of(conformity(value, 1.0, lower=lower, upper=upper, freedom=freedom), levels)
+
     for side, sign in (("upper", -1), ("lower", 1)):
-        limits = {"lower": None, "upper": None, side: 10.0}
-        inside, outside = 10 + sign * COVERAGE, 10 - sign * COVERAGE
-        assert outcome_of(conformity(inside + sign * just, 1.0, **limits)) is Outcome.PASS
-        assert outcome_of(conformity(inside - sign * just, 1.0, **limits)) is Outcome.UNDECIDED
-        assert outcome_of(conformity(outside - sign * just, 1.0, **limits)) is Outcome.FAIL
-        assert outcome_of(conformity(outside + sign * just, 1.0, **limits)) is Outcome.UNDECIDED
-    assert outcome_of(PASS_FROM) is Outcome.PASS
-    assert outcome_of(FAIL_TO) is Outcome.FAIL
-    assert outcome_of(float("nan")) is Outcome.UNDECIDED
+        inside, outside = 10 + sign * band, 10 - sign * band
+        assert judged(inside + sign * just, side) is Outcome.PASS
+        assert judged(inside - sign * just, side) is Outcome.UNDECIDED
+        assert judged(outside - sign * just, side) is Outcome.FAIL
+        assert judged(outside + sign * just, side) is Outcome.UNDECIDED
+    assert outcome_of(levels.pass_from, levels) is Outcome.PASS
+    assert outcome_of(levels.fail_to, levels) is Outcome.FAIL
+    assert outcome_of(float("nan"), levels) is Outcome.UNDECIDED
+
+
+def test_a_claim_asks_for_more_than_a_release_on_both_sides() -> None:
+    release, claim = LEVELS[Question.RELEASE], LEVELS[Question.CLAIM]
+    assert claim.fail_to < release.fail_to < release.pass_from < claim.pass_from
+
+
+@pytest.mark.parametrize(
+    ("freedom", "quantile"), [(1, 12.706), (2, 4.303), (4, 2.776), (9, 2.262), (20, 2.086), (1e9, 1.960)]
+)
+def test_a_doubt_that_was_itself_estimated_takes_student_s_t(freedom: float, quantile: float) -> None:
+    """97.5 % quantiles as every printed t table has them; where the doubt is known for sure, the normal one."""
+    assert in_u(0.975, freedom) == pytest.approx(quantile, abs=6e-4)
+    assert conformity(0.0, 1.0, lower=None, upper=quantile, freedom=freedom) == pytest.approx(0.975, abs=1e-4)
+    assert guard_in_u(Levels(pass_from=0.975, fail_to=0.025), freedom) == in_u(0.975, freedom)

@@ -9,6 +9,7 @@ from scipy.stats import beta
 
 from grader.decision.counting import effective_number
 from grader.decision.model import Outcome
+from grader.decision.terms import HOUSE_DEFAULT
 from grader.designations import Held, beside_line, hold_beside, load_published, read_published
 from grader.fries.model import Fry
 from grader.standard import Standard
@@ -104,7 +105,7 @@ def test_the_probability_is_that_of_scipys_beta(make: Make, standard: Standard) 
     """Of sharply measured fries the count is known: Jeffreys' posterior for the effective number, from scipy."""
     plates = [[make(length_mm=80.0 if number < 24 else 40.0, length_u=0.01) for number in range(30)]] * 2
     (over, _) = held(plates, standard)["Lengthy"].shares
-    effective = effective_number(np.array([30, 30]))
+    effective = effective_number(np.array([30, 30]), HOUSE_DEFAULT.correlation)
     posterior = beta(effective * 0.8 + 0.5, effective * 0.2 + 0.5)
     assert over.probability == pytest.approx(posterior.sf(0.75), abs=1e-9)
 
