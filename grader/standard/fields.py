@@ -40,6 +40,11 @@ class Table:
         self._known: set[str] = set()
         self.place = place
 
+    def has(self, key: str) -> bool:
+        """Whether a field that may be left out is there."""
+        self._known.add(key)
+        return self._content is not None and key in self._content
+
     def text(self, key: str, *, at_most: int, may_be_empty: bool = False) -> str | None:
         """Some text on one line or several; not blank unless it may be."""
         value = self._get(key, "text in quotes")

@@ -1,6 +1,7 @@
 """The house standard as typed values: a colour scale, a cut specification, and limits on what a batch may show.
 
-Every threshold is in the unit that its name ends in; every share is 0 to 1, by count.
+Every threshold is in the unit that its name ends in; every share is 0 to 1, by count unless it says otherwise. A field
+that is None was left out: its limit isn't judged.
 """
 
 from dataclasses import dataclass
@@ -10,6 +11,10 @@ from grader.arrays import FloatArray
 
 LengthIs = Literal["centreline", "straight"]
 Surface = Literal["oiled", "matt"]
+ShareBy = Literal["count", "mass"]
+
+MM_PER_INCH = 25.4
+"""Exactly: the inch is defined so."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,10 +72,21 @@ class Cut:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LengthShare:
-    """At least `at_least_share` (0 to 1, by count) of the fries are at least `length_mm` long."""
+    """At least `at_least_share` (0 to 1) of the fries are at least `length_mm` long.
+
+    Attributes
+    ----------
+    length_in
+        The same length in inches where the standard gives it so; None where it gives it in mm.
+    by
+        What the share is a share of: the fries' count, as published length designations have it, or their estimated
+        mass, as some houses do.
+    """
 
     length_mm: float
     at_least_share: float
+    length_in: float | None = None
+    by: ShareBy = "count"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,7 +96,7 @@ class Defects:
     Attributes
     ----------
     piece_from_mm
-        Shorter bits are crumbs, no fries: they count nowhere.
+        Shorter bits are crumbs, no fries: they count nowhere but in their own limit.
     short_below_mm
         A fry shorter than this is a short piece.
     sliver_below_width_mm
@@ -89,6 +105,15 @@ class Defects:
         A dark end reaches at least so far from the tip and is at least so much darker (L*) than the fry's own body.
     spot_from_mm
         A spot has at least this diameter.
+    scrap_below_mm
+        A short piece that is even shorter than this is a scrap, too small to be served as a fry.
+    curved_from_bow_share
+        A fry counts as curved beyond use where its bow is at least this share of its straight length: 0.1 is 10 mm on
+        100 mm. As a share, because a bow that ruins a short fry is nothing on a long one; and trade standards of other
+        long produce give it so (UNECE FFV-15, cucumbers: height of the arc, mm per 10 cm of length).
+    torn_end_from_mm
+        An end counts as torn where a straight edge laid against it leaves a gap at least so deep: a clean cut leaves
+        none, be it square, slanted, tapered or rounded.
     """
 
     piece_from_mm: float
@@ -97,6 +122,9 @@ class Defects:
     dark_end_from_mm: float
     dark_end_from_dl: float
     spot_from_mm: float
+    scrap_below_mm: float | None = None
+    curved_from_bow_share: float | None = None
+    torn_end_from_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,13 +134,19 @@ class Limits:
     Attributes
     ----------
     length_shares
-        Shortest length first.
+        Shortest length first, of those by count and of those by mass.
     width_off_share_at_most
         Fries outside the cut's tolerance that are no slivers: those have their own limit.
     spread_steps_at_most
         Standard deviation of the fries' places on the colour scale.
     out_of_target_at_most
         Fries whose own colour is outside the target range.
+    scrap_share_at_most
+        Scraps; they are among the short pieces too.
+    crumb_share_at_most
+        Crumbs, of all pieces found, crumbs included.
+    curved_share_at_most, torn_end_share_at_most
+        Fries curved beyond use, and those with a torn end.
     """
 
     length_shares: tuple[LengthShare, ...]
@@ -123,6 +157,10 @@ class Limits:
     width_off_share_at_most: float
     spread_steps_at_most: float
     out_of_target_at_most: float
+    scrap_share_at_most: float | None = None
+    crumb_share_at_most: float | None = None
+    curved_share_at_most: float | None = None
+    torn_end_share_at_most: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,11 +3,12 @@
 from collections.abc import Iterator
 from dataclasses import fields
 
-from grader.standard.model import Cut, Defects, Limits, Standard
+from grader.standard.model import Cut, Defects, LengthShare, Limits, Standard
 from grader.toml_text import toml_entry
 
 _HEAD = """\
-# A house standard. Lengths in mm; shares by count, written 0 to 1 (0.65 is 65 %); colours in CIELAB, D65, 2 degrees.
+# A house standard. Lengths in mm, or in inches where a name ends in _in; shares by count or by estimated mass, written
+# 0 to 1 (0.65 is 65 %); colours in CIELAB, D65, 2 degrees.
 """
 
 
@@ -35,12 +36,22 @@ def _lines(standard: Standard) -> Iterator[str]:
         yield "length_shares = []"
     for share in standard.limits.length_shares:
         yield "\n[[limits.length_shares]]"
+        yield from _length_share(share)
+
+
+def _length_share(share: LengthShare) -> Iterator[str]:
+    if share.length_in is None:
         yield toml_entry("length_mm", share.length_mm)
-        yield toml_entry("at_least_share", share.at_least_share)
+    else:
+        yield toml_entry("length_in", share.length_in)
+    yield toml_entry("at_least_share", share.at_least_share)
+    if share.by != "count":
+        yield toml_entry("by", share.by)
 
 
 def _entries(table: Cut | Defects | Limits) -> Iterator[str]:
     for field in fields(table):
         value = getattr(table, field.name)
-        if field.name != "length_shares":  # a list of tables stands after the plain fields
+        # A list of tables stands after the plain fields; what was left out stays so.
+        if field.name != "length_shares" and value is not None:
             yield toml_entry(field.name, value)

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from grader.errors import DocumentFaulty, Fault
 from grader.places import calibration_folder
-from grader.standard import read_standard
+from grader.standard import read_standard, write_standard
 from grader.standard.document import CHARACTERS_AT_MOST, LINES_AT_MOST
 
 SHIPPED = (calibration_folder() / "standards" / "strips-9.5mm-skin-on.toml").read_text(encoding="utf-8")
@@ -39,6 +39,39 @@ def test_values_come_from_the_file() -> None:
     assert [s.length_mm for s in standard.limits.length_shares] == [50.8, 76.2]
     assert standard.limits.sliver_share_at_most == 0.15
     assert standard.length_is == "centreline"
+
+
+def test_what_may_be_left_out_is_none_where_it_is() -> None:
+    defects, limits = (
+        read_standard(SHIPPED, name="ours.toml").defects,
+        read_standard(SHIPPED, name="ours.toml").limits,
+    )
+    assert (defects.scrap_below_mm, defects.curved_from_bow_share, defects.torn_end_from_mm) == (25.4, 0.1, 1.5)
+    assert (limits.scrap_share_at_most, limits.curved_share_at_most, limits.torn_end_share_at_most) == (0.15,) * 3
+    assert limits.crumb_share_at_most is None
+    optional = ("scrap_", "curved_", "torn_end_")
+    without = "\n".join(line for line in SHIPPED.splitlines() if not line.startswith(optional))
+    old = read_standard(without, name="old.toml")
+    assert (old.defects.scrap_below_mm, old.defects.curved_from_bow_share, old.defects.torn_end_from_mm) == (None,) * 3
+    assert (old.limits.scrap_share_at_most, old.limits.curved_share_at_most) == (None, None)
+    assert old.limits.torn_end_share_at_most is None
+
+
+def test_a_length_in_inches_stays_as_written_and_is_known_in_mm() -> None:
+    text = edited("length_mm = 76.2", 'length_in = 3\nby = "mass"')
+    in_mm, in_inches = read_standard(text, name="ours.toml").limits.length_shares
+    assert (in_mm.length_mm, in_mm.length_in, in_mm.by) == (50.8, None, "count")
+    assert (in_inches.length_mm, in_inches.length_in, in_inches.by) == (76.2, 3.0, "mass")
+    assert "length_in = 3.0" in write_standard(read_standard(text, name="ours.toml"))
+
+
+def test_shares_by_count_and_by_mass_are_ordered_apart() -> None:
+    text = edited("length_mm = 76.2", 'length_mm = 50.8\nby = "mass"').replace(
+        "at_least_share = 0.20", "at_least_share = 0.9"
+    )
+    assert [s.by for s in read_standard(text, name="ours.toml").limits.length_shares] == ["count", "mass"]
+    more = text + '\n[[limits.length_shares]]\nlength_in = 1.5\nat_least_share = 0.8\nby = "mass"\n'
+    assert list(faults_of(more)) == ["limits.length_shares[3].length_in"]
 
 
 def test_whole_numbers_are_numbers() -> None:
@@ -107,6 +140,24 @@ def test_the_message_carries_line_field_and_what_to_do() -> None:
         ),
         ("at_least_share = 0.20", "at_least_share = 0.8", "limits.length_shares[2].at_least_share", "more long fries"),
         ("length_mm = 76.2", "length_mm = 50.8", "limits.length_shares[2].length_mm", "shortest first"),
+        (
+            "length_mm = 76.2",
+            "length_mm = 76.2\nlength_in = 3",
+            "limits.length_shares[2].length_in",
+            "give one of them",
+        ),
+        ("length_mm = 76.2", "", "limits.length_shares[2].length_mm", "or length_in"),
+        ("length_mm = 76.2", "length_in = 76.2", "limits.length_shares[2].length_in", "from 0.25 to 12 inches"),
+        ("length_mm = 76.2", "length_in = 2", "limits.length_shares[2].length_in", "50.8 mm after 50.8 mm"),
+        ("length_mm = 76.2", 'length_mm = 76.2\nby = "weight"', "limits.length_shares[2].by", '"count" or "mass"'),
+        ("curved_from_bow_share = 0.10", "curved_from_bow_share = 10", "defects.curved_from_bow_share", "10 % is 0.1"),
+        ("curved_from_bow_share = 0.10", "", "limits.curved_share_at_most", "nothing without curved_from_bow_share"),
+        ("torn_end_from_mm = 1.5", "torn_end_from_mm = 0.5", "defects.torn_end_from_mm", "from 1 to 20 mm"),
+        ("torn_end_from_mm = 1.5", "", "limits.torn_end_share_at_most", "nothing without torn_end_from_mm"),
+        ("scrap_below_mm = 25.4", "scrap_below_mm = 12", "defects.scrap_below_mm", "longer than crumbs (12 mm)"),
+        ("scrap_below_mm = 25.4", "scrap_below_mm = 44.6", "defects.scrap_below_mm", "than short pieces (44.5 mm)"),
+        ("scrap_share_at_most", "scrap_shar_at_most", "limits.scrap_shar_at_most", "Did you mean scrap_share_at_most?"),
+        ("scrap_share_at_most = 0.15", "scrap_share_at_most = 15", "limits.scrap_share_at_most", "15 % is 0.15"),
         ('name = "9.5 mm (3/8 in), skin on"', "name = 9.5", "cut.name", "must be text"),
         ('version = "1"', f'version = "{"9" * 81}"', "version", "has 81 characters"),
         ('length_is = "centreline"', "length_is = 3", "length_is", "must be"),

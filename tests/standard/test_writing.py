@@ -15,6 +15,7 @@ from grader.standard import (
     read_standard,
     write_standard,
 )
+from grader.standard.model import ShareBy
 
 TEXT = st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=80).filter(lambda t: bool(t.strip()))
 AT_MOST = st.floats(0.01, 1)
@@ -46,17 +47,42 @@ def cuts_and_defects(draw: st.DrawFn) -> tuple[Cut, Defects]:
         dark_end_from_mm=draw(st.floats(0.5, 100)),
         dark_end_from_dl=draw(st.floats(0.5, 100)),
         spot_from_mm=draw(st.floats(0.2, 50)),
+        scrap_below_mm=draw(st.none() | st.floats(20.5, 21)),
+        curved_from_bow_share=draw(st.none() | st.floats(0.02, 0.5)),
+        torn_end_from_mm=draw(st.none() | st.floats(1, 20)),
     )
     return cut, defects
 
 
 @st.composite
+def length_shares(draw: st.DrawFn, by: ShareBy) -> list[LengthShare]:
+    """Up to four, some in mm and some in inches, the shortest first and less asked for of longer ones."""
+    inches = draw(st.lists(st.integers(2, 90), max_size=4, unique=True).map(lambda eighths: [e / 8 for e in eighths]))
+    lengths = sorted((draw(st.sampled_from([(25.4 * one, None), (25.4 * one, one)])) for one in inches), key=first)
+    shares = st.lists(st.floats(0.01, 0.99), min_size=len(lengths), max_size=len(lengths))
+    asked = sorted(draw(shares), reverse=True)
+    return [
+        LengthShare(length_mm=mm if inch is None else round(mm, 4), length_in=inch, at_least_share=share, by=by)
+        for (mm, inch), share in zip(lengths, asked, strict=True)
+    ]
+
+
+def first(pair: tuple[float, float | None]) -> float:
+    return pair[0]
+
+
+@st.composite
+def optional_limit(draw: st.DrawFn, threshold: float | None) -> float | None:
+    """A limit that may be left out, and is where there is nothing to say from when on it counts."""
+    return None if threshold is None else draw(st.none() | AT_MOST)
+
+
+@st.composite
 def standards(draw: st.DrawFn) -> Standard:
     cut, defects = draw(cuts_and_defects())
-    lengths = sorted(draw(st.lists(st.floats(5, 300), max_size=4, unique=True)))
-    asked = sorted(draw(st.lists(st.floats(0.01, 0.99), min_size=len(lengths), max_size=len(lengths))), reverse=True)
+    by_count, by_mass = draw(length_shares("count")), draw(length_shares("mass"))
     limits = Limits(
-        length_shares=tuple(LengthShare(length_mm=mm, at_least_share=s) for mm, s in zip(lengths, asked, strict=True)),
+        length_shares=(*by_count, *by_mass),
         short_share_at_most=draw(AT_MOST),
         sliver_share_at_most=draw(AT_MOST),
         dark_end_share_at_most=draw(AT_MOST),
@@ -64,6 +90,10 @@ def standards(draw: st.DrawFn) -> Standard:
         width_off_share_at_most=draw(AT_MOST),
         spread_steps_at_most=draw(st.floats(0.05, 20)),
         out_of_target_at_most=draw(AT_MOST),
+        scrap_share_at_most=draw(optional_limit(defects.scrap_below_mm)),
+        crumb_share_at_most=draw(optional_limit(defects.piece_from_mm)),
+        curved_share_at_most=draw(optional_limit(defects.curved_from_bow_share)),
+        torn_end_share_at_most=draw(optional_limit(defects.torn_end_from_mm)),
     )
     return Standard(
         schema_version=1,
