@@ -11,7 +11,7 @@ from grader.decision.counting import effective_number
 from grader.decision.means import mean_place
 from grader.decision.model import LimitDecision, Outcome
 from grader.decision.pieces import Pieces
-from grader.decision.rule import conformity, guard_in_u, outcome_of
+from grader.decision.rule import conformity, guard_band, outcome_of
 from grader.decision.terms import Terms
 from grader.sampling.one_way import one_way
 from grader.standard.model import ColourScale, Standard
@@ -65,25 +65,25 @@ def _mean_figures(pieces: Pieces, counted: MaskArray, scale: ColourScale, terms:
 
     def settled(more: int) -> bool:
         """With so many more plates like these it would no longer be undecided."""
-        then = known.with_more(more)
-        there = conformity(known.mean, then.u, freedom=then.freedom, **limits)
+        there = conformity(known.mean, known.with_more(more).doubt, **limits)
         return outcome_of(there, terms.levels) is not Outcome.UNDECIDED
 
-    probability = conformity(known.mean, known.u, freedom=known.freedom, **limits)
-    in_band = guard_in_u(terms.levels, known.freedom)
+    doubt = known.doubt
+    probability = conformity(known.mean, doubt, **limits)
+    guard = guard_band(doubt, terms.levels)
     low, high = known.interval(INTERVAL)
     return Figures(
         measured=known.mean,
-        u=known.u,
+        u=doubt.u,
         low=low,
         high=high,
         probability=probability,
-        guard=in_band * known.u,
+        guard=guard,
         more_plates=next((more for more in range(1, MORE_PLATES_AT_MOST + 1) if settled(more)), None),
         arithmetic=(
             f"{known.arithmetic} P({scale.target_from:g} <= place <= {scale.target_to:g}) = {probability:.4f}, "
-            f"{words.distribution(known.freedom)}; {words.rule(terms)}. "
-            f"Guard band {in_band:.3f} u = {in_band * known.u:.3f}."
+            f"normal by what is shared, t with {doubt.freedom:.1f} degrees of freedom by the rest; "
+            f"{words.rule(terms)}. Guard band {guard / doubt.u:.3f} u = {guard:.3f}."
         ),
     )
 

@@ -5,13 +5,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from grader.arrays import MaskArray
+from grader.decision.doubt import Doubt
 from grader.decision.pieces import Pieces
-from grader.decision.rule import in_u
 from grader.decision.terms import PlatesApart, Terms
 from grader.sampling.one_way import mean_of_plates, one_way
-
-_LEAST_VARIANCE = 1e-12
-"""A mean without doubt would divide by zero."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,19 +46,19 @@ class KnownMean:
     arithmetic: str
 
     @property
-    def u(self) -> float:
-        """Standard uncertainty of the mean."""
-        return float(np.sqrt(max(self.shared**2 + sum(part.value for part in self.sampling), _LEAST_VARIANCE)))
+    def doubt(self) -> Doubt:
+        """Of the mean; the degrees of freedom of its sampling part after Welch and Satterthwaite.
 
-    @property
-    def freedom(self) -> float:
-        """Of `u` as a whole: Welch and Satterthwaite's formula (JCGM 100:2008, G.4.1, from memory)."""
-        doubt = sum(part.value**2 / part.freedom for part in self.sampling)
-        return self.u**4 / doubt if doubt > 0 else float("inf")
+        Source: JCGM 100:2008, G.4.1 (from memory).
+        """
+        sampling = sum(part.value for part in self.sampling)
+        scatter = sum(part.value**2 / part.freedom for part in self.sampling)
+        freedom = sampling**2 / scatter if scatter > 0 else float("inf")
+        return Doubt(known_u=self.shared, estimated_u=float(np.sqrt(sampling)), freedom=freedom)
 
     def interval(self, coverage: float) -> tuple[float, float]:
         """Where the true mean lies with this probability."""
-        reach = in_u((1 + coverage) / 2, self.freedom) * self.u
+        reach = self.doubt.reach((1 + coverage) / 2)
         return self.mean - reach, self.mean + reach
 
     def with_more(self, more: int) -> "KnownMean":

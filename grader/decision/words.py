@@ -53,8 +53,3 @@ def rule(terms: Terms) -> str:
     """The levels at which it is decided, as the arithmetic tells them."""
     asked = "claim: " if terms.claim else ""
     return f"{asked}pass from {terms.levels.pass_from:g}, fail to {terms.levels.fail_to:.2g}"
-
-
-def distribution(freedom: float) -> str:
-    """What a probability was taken from."""
-    return f"t with {freedom:.1f} degrees of freedom" if freedom < 1e3 else "normal"

@@ -83,8 +83,7 @@ def test_one_factor_comes_out_as_from_the_matrix_of_all_factors(sizes: list[int]
 
 
 def test_the_estimate_is_unbiased_over_batches_of_all_sizes() -> None:
-    """Plates of several batches, of 3 to 40 fries: between 0.4 squared, within 0.8 squared; batches differ by far more and
-    leave no trace."""
+    """Between 0.4 squared, within 0.8 squared; batches differ by far more and leave no trace."""
     rng = np.random.default_rng(5)
     batch = np.repeat(np.arange(4), [2, 3, 5, 4])
     sizes = [int(size) for size in rng.integers(3, 40, len(batch))]

@@ -1,0 +1,60 @@
+"""The doubt of a figure: a part that is surely known, and a part that was itself estimated from few.
+
+The first is normal, the second a t distribution scaled by its standard uncertainty, and they add: the distribution
+that JCGM 101:2008 (GUM Supplement 1) gives such a sum. One t distribution with degrees of freedom after Welch and
+Satterthwaite states too little where two plates did the estimating: it was wrong 12 times in 100 where it said 5.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.optimize import brentq
+from scipy.special import ndtr, ndtri, stdtr, stdtrit
+
+_SURELY_KNOWN = 1e6
+"""From so many degrees of freedom on a t distribution is the normal one."""
+_LEAST = 1e-9
+"""A figure without any doubt would divide by zero."""
+_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(64)
+_AT = (_NODES + 1) / 2
+"""Where probabilities from 0 to 1 are looked at, to sum over a distribution by its quantiles."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Doubt:
+    """Standard uncertainties of the two parts, and the degrees of freedom of the second."""
+
+    known_u: float
+    estimated_u: float = 0.0
+    freedom: float = float("inf")
+
+    @property
+    def u(self) -> float:
+        """Standard uncertainty: both parts together."""
+        return max(float(np.hypot(self.known_u, self.estimated_u)), _LEAST)
+
+    def below(self, error: float) -> float:
+        """Probability that the true figure is less than the measured one plus `error`."""
+        if self.freedom >= _SURELY_KNOWN or self.estimated_u <= _LEAST:
+            return float(ndtr(error / self.u))
+        if self.known_u <= _LEAST:
+            return float(stdtr(self.freedom, error / self.estimated_u))
+        # Summed over the quantiles of the narrower part, in which the wider one is smooth.
+        if self.known_u >= self.estimated_u:
+            given = ndtr((error - self.estimated_u * stdtrit(self.freedom, _AT)) / self.known_u)
+        else:
+            given = stdtr(self.freedom, (error - self.known_u * ndtri(_AT)) / self.estimated_u)
+        return float(_WEIGHTS @ given) / 2
+
+    def reach(self, probability: float) -> float:
+        """The true figure is less than the measured one plus this with that probability."""
+        if self.freedom >= _SURELY_KNOWN or self.estimated_u <= _LEAST:
+            return float(ndtri(probability)) * self.u
+        if self.known_u <= _LEAST:
+            return self.estimated_u * float(stdtrit(self.freedom, probability))
+        if probability < 0.5:
+            return -self.reach(1 - probability)
+        high = self.u
+        while self.below(high) < probability:
+            high *= 2
+        return float(brentq(lambda error: self.below(error) - probability, 0.0, high, xtol=1e-9))
