@@ -5,7 +5,7 @@ Every step is a room's; this page only strings them together.
 
 import hashlib
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
@@ -27,7 +27,7 @@ from grader.card_values import (
 )
 from grader.colour import SheetColour, SheetSamples, expected_error, fit_sheet_colour, light_at, shared_budget
 from grader.colour.gates import fry_findings, gravest_first, refuse_hopeless, sheet_findings
-from grader.decision import judge_batch, judge_plate
+from grader.decision import USUAL, Terms, judge_batch, judge_plate
 from grader.decision.model import Verdict
 from grader.errors import CardUnusable, Finding, PhotoRefused
 from grader.fries import Fry, Laid, Plate, bare_spots, find_fries
@@ -199,10 +199,17 @@ def grade_batch(
     return GradedBatch(photos=tuple(graded), standard=standard, verdict=judge_photos(graded, standard))
 
 
-def judge_photos(photos: Sequence[GradedPhoto], standard: Standard) -> Verdict | None:
+def judge_photos(photos: Sequence[GradedPhoto], standard: Standard, terms: Terms = USUAL) -> Verdict | None:
     """The verdict over all photos of a batch that could be judged; None where none could."""
     plates = plates_of(photos)
-    return judge_batch(plates, standard) if plates else None
+    return judge_batch(plates, standard, terms) if plates else None
+
+
+def judged_on(photo: GradedPhoto, standard: Standard, terms: Terms) -> GradedPhoto:
+    """The photo with its plate judged on these terms, where it was graded on others."""
+    if photo.plate is None or (photo.verdict is not None and photo.verdict.terms == terms):
+        return photo
+    return replace(photo, verdict=judge_plate(photo.plate.fries, standard, terms))
 
 
 def plates_of(photos: Iterable[GradedPhoto]) -> list[Sequence[Fry]]:

@@ -7,7 +7,7 @@ from grader.arrays import PixelArray
 from grader.card.model import FoundSheet
 from grader.card.plane import px_per_mm
 from grader.colour import SheetColour
-from grader.decision import judge_plate
+from grader.decision import USUAL, judge_plate
 from grader.errors import GraderError
 from grader.fries import Fry, Plate
 from grader.fries.finding import LEAST_FRY_MM2, TOUCHING_MM, ground_of
@@ -48,7 +48,7 @@ def mend_photo(graded: GradedPhoto, mends: Sequence[Mend], *, standard: Standard
     return replace(
         found,
         plate=replace(seen.plate, fries=fries, labels=mended.labels),
-        verdict=judge_plate(fries, standard),
+        verdict=judge_plate(fries, standard, USUAL if found.verdict is None else found.verdict.terms),
         mending=Mending(
             mends=tuple(mends),
             plate=seen.plate,

@@ -11,6 +11,7 @@ from grader.cli.chart_commands import chart_check
 from grader.cli.from_plates import standard_from_plates
 from grader.cli.outlines_command import outline
 from grader.cli.trueness_commands import trueness
+from grader.decision.terms import Question
 
 EXIT_CODES = """Exit codes: 0 done, and all photos were processed, whatever was found; 2 wrong use, a faulty
 document, or the machine lacks something; 5 results could not be written. With --exit-verdict also: 1 a batch failed;
@@ -45,6 +46,21 @@ def grade(
     exit_verdict: Annotated[
         bool, typer.Option("--exit-verdict", help="Let the exit code say what was found, the gravest first.")
     ] = False,
+    question: Annotated[
+        Question,
+        typer.Option(
+            help="release: is it shown that the batch conforms? claim: is it proven that the lot is at fault, by its "
+            "own plates alone (2 at least)?"
+        ),
+    ] = Question.RELEASE,
+    history: Annotated[
+        list[Path] | None,
+        typer.Option(
+            metavar="DIR",
+            help="Results of earlier runs by the same standard: from 20 plates on they tell how far plates of a batch "
+            "differ. Give it once for each folder.",
+        ),
+    ] = None,
     no_card: Annotated[
         bool, typer.Option("--no-card", help="No card is in the photos: outlines in pixels, no number, no verdict.")
     ] = False,
@@ -64,6 +80,7 @@ def grade(
     from grader.cli.plain_words import plain_words
     from grader.cli.progress import run_with_progress
     from grader.cli.telling import tell_left_out, tell_run
+    from grader.records.history import terms_asked
     from grader.records.naming import SUMMARY
     from grader.records.standards import chosen_standard
 
@@ -74,7 +91,8 @@ def grade(
         errors = Console(stderr=True)
         tell_left_out(errors, left_out)
         chosen = chosen_standard(standard)
-        entries = run_with_progress(batches, standard=chosen, out=out, console=errors)
+        terms = terms_asked(question, history or (), standard=chosen)
+        entries = run_with_progress(batches, standard=chosen, out=out, console=errors, terms=terms)
     if as_json:
         typer.echo((out / SUMMARY).read_text(encoding="utf-8"), nl=False)
     else:

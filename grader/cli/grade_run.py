@@ -6,8 +6,9 @@ from pathlib import Path
 
 from grader.card_values import KnownValues
 from grader.cli.photos import PhotoBatch
+from grader.decision import USUAL, Terms
 from grader.drawing import draw_plate, picture_jpeg
-from grader.grading import GradedPhoto, Progress, judge_photos
+from grader.grading import GradedPhoto, Progress, judge_photos, judged_on
 from grader.records.guarded import grade_guarded, of_unreadable, refusal, without_pixels
 from grader.records.naming import PICTURE, ResultNames
 from grader.records.readings import write_readings
@@ -43,9 +44,10 @@ def run(
     out: Path,
     known: KnownValues | None = None,
     studies: Sequence[Study] = (),
+    terms: Terms = USUAL,
     on_photo: OnPhoto | None = None,
 ) -> tuple[BatchEntry, ...]:
-    """Grade all batches into `out`, which is made where it isn't there; `known` and `studies` as for `grade_photo`.
+    """Grade all batches into `out`, which is made where it isn't there; the rest is as for `grade_photo`.
 
     Raises
     ------
@@ -55,7 +57,9 @@ def run(
     out.mkdir(parents=True, exist_ok=True)
     names = ResultNames()
     grade = partial(grade_file, standard=standard, known=known, studies=studies)
-    entries = tuple(_run_batch(batch, names, grade, standard=standard, out=out, on_photo=on_photo) for batch in batches)
+    entries = tuple(
+        _run_batch(batch, names, grade, standard=standard, terms=terms, out=out, on_photo=on_photo) for batch in batches
+    )
     write_summary(out, entries, standard=standard)
     return entries
 
@@ -66,18 +70,19 @@ def _run_batch(
     grade: Callable[..., GradedPhoto],
     *,
     standard: Standard,
+    terms: Terms,
     out: Path,
     on_photo: OnPhoto | None,
 ) -> BatchEntry:
     photos: list[PhotoEntry] = []
     for path in batch.photos:
         progress = None if on_photo is None else on_photo(path)
-        graded = grade(path, progress=progress)
+        graded = judged_on(grade(path, progress=progress), standard, terms)
         stem = names.give(path.name)
         write_readings(out, stem, graded, standard=standard)
         _write_picture(out, stem, graded, standard=standard)
         photos.append(PhotoEntry(stem=stem, source=str(path), graded=without_pixels(graded)))
-    verdict = judge_photos([entry.graded for entry in photos], standard)
+    verdict = judge_photos([entry.graded for entry in photos], standard, terms)
     return BatchEntry(name=batch.name, photos=tuple(photos), verdict=verdict)
 
 

@@ -8,6 +8,7 @@ from rich.progress import Progress as Bars
 
 from grader.cli.grade_run import run
 from grader.cli.photos import PhotoBatch
+from grader.decision import USUAL, Terms
 from grader.grading import Progress
 from grader.records.house import kept_studies, known_today
 from grader.records.summary import BatchEntry
@@ -15,7 +16,7 @@ from grader.standard.model import Standard
 
 
 def run_with_progress(
-    batches: tuple[PhotoBatch, ...], *, standard: Standard, out: Path, console: Console
+    batches: tuple[PhotoBatch, ...], *, standard: Standard, out: Path, console: Console, terms: Terms = USUAL
 ) -> tuple[BatchEntry, ...]:
     """Grade by the house's own card values, with a bar over all photos; none where the console is no terminal."""
     columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn())
@@ -33,4 +34,4 @@ def run_with_progress(
             return tell
 
         known, studies = known_today(), kept_studies()
-        return run(batches, standard=standard, out=out, known=known, studies=studies, on_photo=on_photo)
+        return run(batches, standard=standard, out=out, known=known, studies=studies, terms=terms, on_photo=on_photo)

@@ -47,7 +47,9 @@ def effective_of_own_plates(
         return None
     plates = int((per_plate > 0).sum())
     larger = (plates + more) / plates
-    as_plates = min(own.mean * (1 - own.mean) / own.variance, n) if own.variance > 0 else n
+    alone = own.mean * (1 - own.mean)
+    # Where all plates say none, or all, nothing scatters.
+    as_plates = min(alone / own.variance, n) if alone > _CERTAIN and own.variance > 0 else n
     freedom = (own.freedom + 1) * larger - 1
     ratio = float(stdtrit(n * larger - 1, level) / stdtrit(freedom, level))
     return as_plates * larger * ratio**2

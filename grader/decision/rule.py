@@ -26,5 +26,5 @@ def conformity(value: float, doubt: Doubt, *, lower: float | None, upper: float 
 
 
 def guard_band(doubt: Doubt, levels: Levels) -> float:
-    """So far inside a limit of one side a figure must be to pass, or beyond it to fail: the levels mirror each other."""
+    """So far inside a limit of one side a figure must be to pass, or beyond it to fail (levels mirror each other)."""
     return doubt.reach(levels.pass_from)

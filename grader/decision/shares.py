@@ -130,8 +130,8 @@ def _figures(question: ShareQuestion, pieces: Pieces, terms: Terms) -> Figures |
     return Figures(
         measured=measured,
         u=belief.sd,
-        low=belief.quantile((1 - INTERVAL) / 2),
-        high=belief.quantile((1 + INTERVAL) / 2),
+        low=min(belief.quantile((1 - INTERVAL) / 2), measured),  # where none was seen, or all, none or all may be
+        high=max(belief.quantile((1 + INTERVAL) / 2), measured),
         probability=float(probability),
         guard=guard,
         more_plates=_more_plates(question, pieces, terms),

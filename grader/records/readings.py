@@ -16,6 +16,7 @@ import numpy as np
 
 from grader.arrays import LabelArray, frozen
 from grader.card_values import CardValues
+from grader.decision import Terms
 from grader.decision.model import LimitDecision, Verdict
 from grader.errors import GraderError
 from grader.fries.mends import signers
@@ -121,7 +122,25 @@ def _limit(limit: LimitDecision) -> Json:
         "finding": limit.finding,
         "reason": limit.reason,
         "remedy": limit.remedy,
+        "interval_95": _numbers((limit.low, limit.high)),
         "arithmetic": limit.arithmetic,
+    }
+
+
+def _terms(terms: Terms) -> Json:
+    """Which question was asked, at which levels, and what was taken for how far plates differ (a claim asks them)."""
+    apart = terms.apart
+    known = {
+        "colour_steps": number(apart.colour_steps),
+        "freedom": number(apart.freedom),
+        "correlation": number(apart.correlation),
+        "plates": apart.plates,
+    }
+    return {
+        "question": terms.question.value,
+        "pass_from": number(terms.levels.pass_from),
+        "fail_to": number(terms.levels.fail_to),
+        "plates_apart": None if terms.claim else known,
     }
 
 
@@ -135,6 +154,7 @@ def verdict_record(verdict: Verdict | None) -> Json | None:
         "fries_counted": verdict.fries_counted,
         "fries_left_out": verdict.fries_left_out,
         "plates": verdict.plates,
+        "terms": _terms(verdict.terms),
         "limits": [_limit(limit) for limit in verdict.limits],
     }
 

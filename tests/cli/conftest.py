@@ -10,6 +10,7 @@ from typer.testing import CliRunner, Result
 
 from grader.card_values import KnownValues
 from grader.cli.commands import app
+from grader.decision import Terms
 from grader.decision.model import Outcome, Verdict
 from grader.grading import GradedPhoto, Progress
 from grader.standard.model import Standard
@@ -53,9 +54,10 @@ def made_up_grading(monkeypatch: pytest.MonkeyPatch) -> None:
         graded = made_up.refused(name) if "refused" in name else made_up.graded(name)
         return replace(graded, sha256=hashlib.sha256(name.encode()).hexdigest())
 
-    def judge_batch(plates: list[object], standard: Standard) -> Verdict:
+    def judge_batch(plates: list[object], standard: Standard, terms: Terms) -> Verdict:
         assert standard.name
-        return made_up.verdict([Outcome.PASS, Outcome.FAIL, Outcome.UNDECIDED][len(plates) - 1])
+        verdict = made_up.verdict([Outcome.PASS, Outcome.FAIL, Outcome.UNDECIDED][len(plates) - 1])
+        return replace(verdict, terms=terms)
 
     monkeypatch.setattr("grader.records.guarded.grade_photo", grade_photo)
     monkeypatch.setattr("grader.grading.judge_batch", judge_batch)

@@ -131,3 +131,38 @@ def test_a_faulty_standard_is_told_before_anything_is_graded(call: Call, folder:
     assert result.exit_code == Exit.FAULTY_INPUT
     assert "name" in result.stderr
     assert not (tmp_path / "out").exists()
+
+
+def test_a_claim_is_asked_and_recorded(call: Call, folder: Make, tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    result = call("grade", folder("p1.jpg", "p2.jpg"), "--out", out, "--question", "claim")
+    assert result.exit_code == Exit.DONE, result.output
+    (batch,) = json.loads((out / "summary.json").read_text())["batches"]
+    assert batch["verdict"]["terms"] == {
+        "question": "claim",
+        "pass_from": 0.975,
+        "fail_to": 0.025,
+        "plates_apart": None,
+    }
+    plate = json.loads((out / "p1.json").read_text())["verdict"]
+    assert (plate["terms"]["question"], plate["outcome"]) == ("claim", "undecided")
+
+
+def test_earlier_results_say_how_far_plates_differ(call: Call, folder: Make, tmp_path: Path) -> None:
+    earlier, out = tmp_path / "earlier", tmp_path / "out"
+    names = [f"b{batch}/p{batch}{plate}.jpg" for batch in range(7) for plate in "abc"]
+    assert call("grade", folder(*names, below="before"), "--out", earlier).exit_code == Exit.DONE
+    result = call("grade", folder("p1.jpg"), "--out", out, "--history", earlier)
+    assert result.exit_code == Exit.DONE, result.output
+    (batch,) = json.loads((out / "summary.json").read_text())["batches"]
+    assert batch["verdict"]["terms"]["plates_apart"]["plates"] == 21
+
+
+def test_what_history_can_not_be_is_said_before_anything_is_graded(call: Call, folder: Make, tmp_path: Path) -> None:
+    plates = folder("p1.jpg")
+    none = call("grade", plates, "--out", tmp_path / "out", "--history", tmp_path / "nowhere")
+    both = call("grade", plates, "--out", tmp_path / "out", "--question", "claim", "--history", tmp_path)
+    assert none.exit_code == both.exit_code == Exit.FAULTY_INPUT
+    assert "can't be read as results of a run" in none.stderr
+    assert "own plates alone" in both.stderr
+    assert not (tmp_path / "out").exists()

@@ -48,7 +48,7 @@ def graded_names(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     monkeypatch.setattr("grader.records.guarded.grade_photo", grade_photo)
     monkeypatch.setattr(
         "grader.grading.judge_batch",
-        lambda plates, _: made_up.verdict([Outcome.PASS, Outcome.FAIL, Outcome.UNDECIDED][len(plates) - 1]),
+        lambda plates, *_: made_up.verdict([Outcome.PASS, Outcome.FAIL, Outcome.UNDECIDED][len(plates) - 1]),
     )
     st.cache_resource.clear()
     st.cache_data.clear()
