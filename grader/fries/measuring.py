@@ -13,14 +13,17 @@ from grader.colour.light import light_at
 from grader.colour.sheet import SheetColour
 from grader.colour.shine import MATT, Shine, plate_shine
 from grader.fries.appearance import Appearance, describe
+from grader.fries.bow import measure_bow
 from grader.fries.faint_edges import faint_share, perhaps_misread
 from grader.fries.field import make_field
 from grader.fries.geometry import StripGeometry, measure_strip
 from grader.fries.lying import lie_over_each_other, meets, perhaps_raised
-from grader.fries.model import Colour, Fry, FryFlag, Measured
+from grader.fries.mass import estimate_mass
+from grader.fries.model import Colour, Fry, FryFlag, Gaps, Mass, Measured
 from grader.fries.outline import Outline
 from grader.fries.sampling import GRID_MM, FryPixels, draw_pixels
 from grader.fries.skin import LIGHT_BESIDE_SKIN, LIGHT_BESIDE_SKIN_U, skin_mask
+from grader.fries.torn_ends import end_gaps
 
 _LEAST_PIXELS = 60
 _TOUCHING_FROM = 0.04
@@ -48,6 +51,8 @@ class _Seen:
     number: int
     outline: Outline
     strip: StripGeometry
+    bow: Measured
+    gaps: Gaps
     hidden: bool
     pixels: FryPixels
     light: FloatArray
@@ -87,13 +92,25 @@ def measure_fries(
     for number, outline in outlines.items():
         hidden = ground.heaped or (over and any(meets(outline, end) for end in strips[number].ends))
         raised = over and bool((outline.other > 0).any())
-        strip = perhaps_misread(strips[number], faint_share(pixels, outline, strips[number]))
+        faint = faint_share(pixels, outline, strips[number])
+        strip = perhaps_misread(strips[number], faint)
         strip = perhaps_raised(strip, camera) if raised else strip
+        gaps = end_gaps(outline, strip, camera, faint_share=faint)
         drawn = draw_pixels(pixels, labels, number, strip, camera, ground_mm=ground.height_mm)
         light, light_u = light_at(colour.light, drawn.xy_mm)
         u = float(np.mean(light_u)) if len(light_u) else 0.0
         seen.append(
-            _Seen(number=number, outline=outline, strip=strip, hidden=hidden, pixels=drawn, light=light, light_u=u)
+            _Seen(
+                number=number,
+                outline=outline,
+                strip=strip,
+                bow=measure_bow(outline, strip, camera),
+                gaps=gaps,
+                hidden=hidden,
+                pixels=drawn,
+                light=light,
+                light_u=u,
+            )
         )
     all_flesh = [_flesh(one, np.ones(len(one.pixels.rgb), bool), colour, ground) for one in seen]
     shine = MATT if ground.matt else plate_shine([one for one in all_flesh if one is not None], colour.correction)
@@ -130,6 +147,7 @@ def _measured(seen: _Seen, all_flesh: FleshSample | None, colour: SheetColour, s
         look=look,
         skin_share=float(skin.mean()) if len(skin) else 0.0,
     )
+    fry = replace(fry, mass_g=_mass(seen.strip, ground)) if whole else fry
     return replace(fry, width_mm=None) if ground.heaped or FryFlag.ODD_SHAPE in flags else fry
 
 
@@ -171,11 +189,26 @@ def _flags(seen: _Seen, sample: FleshSample | None) -> FryFlag:
     return flags
 
 
+def _mass(strip: StripGeometry, ground: Ground) -> Mass:
+    length = Measured(value=strip.length_mm, u=strip.length_u_mm)
+    width = Measured(value=strip.width_mm, u=strip.width_u_mm)
+    return estimate_mass(strip.area_mm2, length, width, cut_width_mm=ground.cut_width_mm, raw=ground.matt)
+
+
+def _gaps(seen: _Seen, look: Appearance | None) -> Gaps:
+    """Of a charred end the outline was lost and drawn anew, slice by slice: its gap says nothing."""
+    if look is None or look.dark_end is None or look.end_labs is None:
+        return seen.gaps
+    first, last = look.end_labs
+    return (None, seen.gaps[1]) if first[0] <= last[0] else (seen.gaps[0], None)
+
+
 def _fry(
     seen: _Seen, *, whole: bool, flags: FryFlag, colour: Colour | None, look: Appearance | None, skin_share: float
 ) -> Fry:
     strip = seen.strip
     dark = look.dark_end if look and whole else None
+    bow, straight = seen.bow, max(strip.straight_mm, 1.0)
     return Fry(
         number=seen.number,
         outline_px=seen.outline.points_px,
@@ -183,7 +216,9 @@ def _fry(
         length_mm=Measured(value=strip.length_mm, u=strip.length_u_mm) if whole else None,
         straight_mm=Measured(value=strip.straight_mm, u=strip.straight_u_mm) if whole else None,
         width_mm=Measured(value=strip.width_mm, u=strip.width_u_mm),
-        bow_mm=strip.bow_mm if whole else None,
+        bow_mm=bow.value if whole else None,
+        bow_share=Measured(value=bow.value / straight, u=bow.u / straight) if whole else None,
+        end_gaps_mm=_gaps(seen, look) if whole else None,
         area_mm2=strip.area_mm2,
         colour=colour,
         body_lab=look.body_lab if look else None,

@@ -1,5 +1,6 @@
 """What is known of each fry on a plate. Lengths in mm in the fry's own plane; colour in CIELAB, D65, 2 degrees."""
 
+import math
 from dataclasses import dataclass
 from enum import Flag, auto
 
@@ -36,6 +37,32 @@ class Measured:
 
     value: float
     u: float
+
+
+Gaps = tuple[Measured | None, Measured | None]
+"""Of a fry's first end and its last; None where an end can't be seen free of others."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mass:
+    """An estimated mass, g, with its standard uncertainties (k = 1).
+
+    Attributes
+    ----------
+    shared_u
+        What all fries of a plate share: how dense they are, how thick the cut is. It moves all masses by one factor.
+    own_u
+        This fry's own: its thickness, which isn't seen, and its area.
+    """
+
+    value: float
+    shared_u: float
+    own_u: float
+
+    @property
+    def u(self) -> float:
+        """Both parts together."""
+        return math.hypot(self.shared_u, self.own_u)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -104,6 +131,12 @@ class Fry:
         Share of its visible surface that is skin, 0 to 1.
     whole
         Both ends show, of one fry.
+    bow_share
+        `bow_mm` over its straight length.
+    end_gaps_mm
+        How deep a gap a straight edge laid against either end leaves, first end and last; None where it isn't whole.
+    mass_g
+        Estimated: its thickness isn't seen. None where it isn't whole.
     """
 
     number: int
@@ -124,6 +157,9 @@ class Fry:
     whole: bool
     flags: FryFlag
     bow_mm: float | None = None
+    bow_share: Measured | None = None
+    end_gaps_mm: Gaps | None = None
+    mass_g: Mass | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

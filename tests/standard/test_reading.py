@@ -47,8 +47,8 @@ def test_what_may_be_left_out_is_none_where_it_is() -> None:
         read_standard(SHIPPED, name="ours.toml").limits,
     )
     assert (defects.scrap_below_mm, defects.curved_from_bow_share, defects.torn_end_from_mm) == (25.4, 0.1, 1.5)
-    assert (limits.scrap_share_at_most, limits.curved_share_at_most, limits.torn_end_share_at_most) == (0.15,) * 3
-    assert limits.crumb_share_at_most is None
+    assert (limits.scrap_share_at_most, limits.curved_share_at_most) == (0.15, 0.15)
+    assert (limits.crumb_share_at_most, limits.torn_end_share_at_most) == (None, None)
     optional = ("scrap_", "curved_", "torn_end_")
     without = "\n".join(line for line in SHIPPED.splitlines() if not line.startswith(optional))
     old = read_standard(without, name="old.toml")
@@ -153,7 +153,7 @@ def test_the_message_carries_line_field_and_what_to_do() -> None:
         ("curved_from_bow_share = 0.10", "curved_from_bow_share = 10", "defects.curved_from_bow_share", "10 % is 0.1"),
         ("curved_from_bow_share = 0.10", "", "limits.curved_share_at_most", "nothing without curved_from_bow_share"),
         ("torn_end_from_mm = 1.5", "torn_end_from_mm = 0.5", "defects.torn_end_from_mm", "from 1 to 20 mm"),
-        ("torn_end_from_mm = 1.5", "", "limits.torn_end_share_at_most", "nothing without torn_end_from_mm"),
+        ("scrap_below_mm = 25.4", "", "limits.scrap_share_at_most", "nothing without scrap_below_mm"),
         ("scrap_below_mm = 25.4", "scrap_below_mm = 12", "defects.scrap_below_mm", "longer than crumbs (12 mm)"),
         ("scrap_below_mm = 25.4", "scrap_below_mm = 44.6", "defects.scrap_below_mm", "than short pieces (44.5 mm)"),
         ("scrap_share_at_most", "scrap_shar_at_most", "limits.scrap_shar_at_most", "Did you mean scrap_share_at_most?"),

@@ -1,0 +1,85 @@
+"""How deep a gap a straight edge laid against each end of a fry leaves: none at a cut end, some at a torn one.
+
+Ends differ by nature: square or slanted as the blade or the potato's side left them, tapered, rounded in the oil. All
+of these are convex, so a ruler laid against them touches all along. An end that was torn or snapped has notches and
+tongues, and the ruler bridges them. What a photo can't tell is a fry snapped so clean that its end is convex.
+"""
+
+from itertools import pairwise
+
+import cv2
+import numpy as np
+from scipy.ndimage import gaussian_filter1d
+
+from grader.arrays import FloatArray, MaskArray
+from grader.card.model import Camera
+from grader.card.pose import to_plane
+from grader.fries.geometry import StripGeometry
+from grader.fries.model import Gaps, Measured
+from grader.fries.outline import Outline
+
+_ZONE = 1.5
+"""An end is what lies within so many widths of the tip: as deep as tongues go."""
+_FACING = 0.3
+"""A straight edge is laid against the end, not along the fry: its normal leans at least so far along it (sine)."""
+_ACROSS = 0.5
+_SMOOTH_MM = 0.2
+_LEAST_POINTS = 8
+_GAP_U_MM = 0.35
+_FAINT_GAP_U_MM = 6.0
+"""Standard uncertainty of a gap: on rendered plates into whose photos ends of known gaps were torn (109 ends, 1 to 4
+mm), half were read within 0.25 mm, 0.2 mm too shallow in the middle; and as for a length where edges are faint."""
+
+
+def end_gaps(outline: Outline, strip: StripGeometry, camera: Camera, *, faint_share: float) -> Gaps:
+    """The gaps at both ends; `faint_share` of the outline (0 to 1) can hardly be told from what lies beside it."""
+    xy = to_plane(camera, outline.points_px, strip.middle_height_mm)
+    along, across = strip.frame.along_across(xy)
+    hidden = (outline.other > 0) | outline.at_photo_edge
+    u = float(np.hypot(_GAP_U_MM, _FAINT_GAP_U_MM * faint_share))
+    first, last = (_end_gap(way * along, across, hidden, strip.width_mm) for way in (-1, 1))
+    return _measured(first, u), _measured(last, u)
+
+
+def deepest_gap(gaps: Gaps | None) -> Measured | None:
+    """The deeper one of a fry's two gaps; None where either end can't be seen: it may be the torn one."""
+    if gaps is None or gaps[0] is None or gaps[1] is None:
+        return None
+    return max(gaps[0], gaps[1], key=lambda gap: gap.value)
+
+
+def _measured(gap_mm: float | None, u: float) -> Measured | None:
+    return None if gap_mm is None else Measured(value=gap_mm, u=u)
+
+
+def _end_gap(outward: FloatArray, across: FloatArray, hidden: MaskArray, width: float) -> float | None:
+    """Mm, from points (k,) along the closed outline: how far outward each lies along the fry, and how far across it."""
+    points = _smooth(np.column_stack([outward, across]))
+    zone = points[:, 0] > points[:, 0].max() - _ZONE * width
+    if (hidden & zone & _ends_it(points)).any() or zone.sum() < _LEAST_POINTS:
+        return None
+    way = -int(np.argmin(points[:, 0]))  # from the far end on, the zone is one run
+    end = np.roll(points, way, axis=0)[np.roll(zone, way)]
+    corners = np.sort(cv2.convexHull(end.astype(np.float32), returnPoints=False).ravel())
+    middle = end[corners].mean(axis=0)
+    return max((_gap(end[first : last + 1], middle) for first, last in pairwise(corners)), default=0.0)
+
+
+def _ends_it(points: FloatArray) -> MaskArray:
+    """(k,) True where the outline runs across the fry rather than along it: at an end, not beside another fry."""
+    step = np.roll(points, -1, axis=0) - np.roll(points, 1, axis=0)
+    return np.asarray(np.abs(step[:, 1]) > _ACROSS * np.hypot(*step.T))
+
+
+def _gap(run: FloatArray, middle: FloatArray) -> float:
+    """How far the outline between two corners of its hull, a run (k, 2), lies behind the straight edge laid on both."""
+    edge = run[-1] - run[0]
+    normal = np.array([edge[1], -edge[0]]) / max(float(np.hypot(*edge)), 1e-9)
+    normal = -normal if normal @ (run[0] - middle) < 0 else normal
+    return 0.0 if normal[0] < _FACING else float(np.max((run[0] - run) @ normal))
+
+
+def _smooth(points: FloatArray) -> FloatArray:
+    """The outline without the steps of its pixels."""
+    spacing = float(np.median(np.linalg.norm(np.diff(points, axis=0), axis=1)))
+    return np.asarray(gaussian_filter1d(points, _SMOOTH_MM / max(spacing, 1e-6), axis=0, mode="wrap"))
