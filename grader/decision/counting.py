@@ -15,6 +15,8 @@ JEFFREYS = 0.5
 """Added to hits and misses: the prior that favours no share (Jeffreys)."""
 _CERTAIN = 1e-12
 _EXACT_AT_MOST = 512
+_MASS_STEPS = 2048
+"""A mass is counted in so many parts of the whole: far finer than any share is known."""
 
 
 def effective_number(per_plate: NDArray[np.int_], correlation: float) -> float:
@@ -63,10 +65,35 @@ def count_distribution(probabilities: FloatArray) -> FloatArray:
     """
     certain = int((probabilities >= 1 - _CERTAIN).sum())
     open_ones = probabilities[(probabilities > _CERTAIN) & (probabilities < 1 - _CERTAIN)]
-    counts = _product(open_ones) if len(open_ones) <= _EXACT_AT_MOST else _normal_counts(open_ones)
+    one_each = np.ones(len(open_ones), int)
+    counts = _product(open_ones) if len(open_ones) <= _EXACT_AT_MOST else _normal_counts(open_ones, one_each)
     whole = np.zeros(len(probabilities) + 1)
     whole[certain : certain + len(counts)] = counts
     return whole
+
+
+def mass_distribution(probabilities: FloatArray, masses: FloatArray) -> FloatArray:
+    """(k + 1,) probability that the fries with a property make up 0, 1/k, ... 1 of the mass of n fries.
+
+    Each has it with its own probability (n,) and weighs its own mass (n,). As `count_distribution`, but that a fry
+    counts as many steps as it weighs: its characteristic function is 1 - p + p exp(2 pi i steps t).
+    """
+    steps = np.diff(np.rint(np.cumsum(masses) * (_MASS_STEPS / masses.sum())), prepend=0).astype(int)
+    certain = int(steps[probabilities >= 1 - _CERTAIN].sum())
+    is_open = (probabilities > _CERTAIN) & (probabilities < 1 - _CERTAIN)
+    chances, weights = probabilities[is_open], steps[is_open]
+    counts = _turned(chances, weights) if len(chances) <= _EXACT_AT_MOST else _normal_counts(chances, weights)
+    whole = np.zeros(_MASS_STEPS + 1)
+    whole[certain : certain + len(counts)] = counts
+    return whole
+
+
+def _turned(probabilities: FloatArray, steps: NDArray[np.int_]) -> FloatArray:
+    places = int(steps.sum()) + 1
+    turns = np.exp(-2j * np.pi / places * np.outer(steps, np.arange(places // 2 + 1)))
+    p = probabilities[:, None]
+    counts = np.maximum(np.fft.irfft(np.prod(1 - p + p * turns, axis=0), places), 0)
+    return np.asarray(counts / counts.sum(), float)
 
 
 def _product(probabilities: FloatArray) -> FloatArray:
@@ -83,9 +110,10 @@ def _product(probabilities: FloatArray) -> FloatArray:
     return np.asarray(counts / counts.sum(), float)
 
 
-def _normal_counts(probabilities: FloatArray) -> FloatArray:
-    mean, sd = float(probabilities.sum()), float(np.sqrt((probabilities * (1 - probabilities)).sum()))
-    edges = np.arange(len(probabilities) + 2) - 0.5
+def _normal_counts(probabilities: FloatArray, steps: NDArray[np.int_]) -> FloatArray:
+    mean = float(steps @ probabilities)
+    sd = float(np.sqrt(steps**2 @ (probabilities * (1 - probabilities))))
+    edges = np.arange(int(steps.sum()) + 2) - 0.5
     below = np.asarray(ndtr((edges - mean) / sd), float)
     below[0], below[-1] = 0, 1
     return np.diff(below)
@@ -126,20 +154,36 @@ class ShareBelief:
         return float(brentq(lambda share: self.below(share) - probability, low, high, xtol=1e-6))
 
 
-def share_belief(scenarios: Sequence[tuple[float, FloatArray]], effective: float) -> ShareBelief:
+def share_belief(
+    scenarios: Sequence[tuple[float, FloatArray]], effective: float, masses: FloatArray | None = None
+) -> ShareBelief:
     """What is known of a batch's share from n > 0 fries of it that tell as much as `effective` drawn one by one.
 
     Each scenario is a weight (they sum to 1) and the fries' probabilities (n,) of having the property if the error that
     all fries share (in colour, or in the scale of lengths) were just so. Given the true count, the share has Jeffreys'
     posterior for the effective number of fries. All of it grows with every fry's probability, so a worse fry can never
-    make a batch look better.
+    make a batch look better. With `masses` (n,) it is a share of mass, and `effective` allows for their differing.
     """
-    n = len(scenarios[0][1])
-    weight = np.sum([w * count_distribution(p) for w, p in scenarios], axis=0)
+
+    def distribution(p: FloatArray) -> FloatArray:
+        return count_distribution(p) if masses is None else mass_distribution(p, masses)
+
+    weight = np.sum([w * distribution(p) for w, p in scenarios], axis=0)
+    steps = len(weight) - 1
     counts = np.flatnonzero(weight > _CERTAIN)
     # Of thousands of counts neighbours tell the same: taken together, at their mean, where they lie far closer than
     # the posterior of any of them is wide.
     together = np.unique(counts // (1 + len(weight) // _EXACT_AT_MOST), return_inverse=True)[1]
     weight, counts = np.bincount(together, weight[counts]), np.bincount(together, weight[counts] * counts)
-    hits = np.asarray(counts / weight * (effective / n), float)
+    hits = np.asarray(counts / weight * (effective / steps), float)
     return ShareBelief(weight=weight / weight.sum(), alpha=hits + JEFFREYS, beta=effective - hits + JEFFREYS)
+
+
+def evenness(masses: FloatArray, own_u: FloatArray) -> float:
+    """By what factor n fries of unequal masses (n,) tell less of a share of mass than of one by count, 0 to 1.
+
+    (sum m)**2 / (n sum m**2), each square enlarged by what its estimate is off on its own (relative, (n,)); what all
+    masses are off by together cancels in a share.
+    Source: the effective size of a weighted sample, Kish, Survey Sampling (1965), chapter 11 (from memory).
+    """
+    return float(masses.sum() ** 2 / (len(masses) * (masses**2 * (1 + own_u**2)).sum()))

@@ -9,6 +9,7 @@ from scipy.special import ndtr
 from grader.arrays import FloatArray
 from grader.decision import words
 from grader.decision.colour import judge_mean_colour, judge_spread, on_scale
+from grader.decision.form_limits import by_mass, form_questions
 from grader.decision.model import LimitDecision
 from grader.decision.pieces import Pieces
 from grader.decision.shares import ShareQuestion, judge_share
@@ -27,10 +28,12 @@ def judge_limits(pieces: Pieces, standard: Standard, terms: Terms) -> Iterator[L
     for question in (
         _out_of_target(pieces, standard),
         *_lengths(pieces, standard),
-        _short(pieces, standard),
+        _shorter(pieces, standard.defects.short_below_mm, standard.limits.short_share_at_most, _SHORT),
+        *_scraps(pieces, standard),
         *_widths(pieces, standard),
         _dark_ends(pieces, standard),
         _spots(pieces, standard),
+        *form_questions(pieces, standard),
     ):
         yield judge_share(question, pieces, terms)
 
@@ -62,14 +65,22 @@ def _out_of_target(pieces: Pieces, standard: Standard) -> ShareQuestion:
 
 def _lengths(pieces: Pieces, standard: Standard) -> Iterator[ShareQuestion]:
     for asked in standard.limits.length_shares:
-        yield length_question(pieces, asked.length_mm, sense="at least", limit=asked.at_least_share)
+        question = length_question(
+            pieces, asked.length_mm, sense="at least", limit=asked.at_least_share, inches=asked.length_in
+        )
+        yield question if asked.by == "count" else by_mass(question, pieces)
 
 
 def length_question(
-    pieces: Pieces, length_mm: float, *, sense: Literal["at least", "at most"], limit: float
+    pieces: Pieces,
+    length_mm: float,
+    *,
+    sense: Literal["at least", "at most"],
+    limit: float,
+    inches: float | None = None,
 ) -> ShareQuestion:
     """Whether at least, or at most, a share `limit` (0 to 1) of the fries is `length_mm` or longer."""
-    long_enough = words.length(length_mm)
+    long_enough = words.length(length_mm, inches)
     return ShareQuestion(
         key=f"length_{length_mm:g}",
         about="length",
@@ -83,19 +94,29 @@ def length_question(
     )
 
 
-def _short(pieces: Pieces, standard: Standard) -> ShareQuestion:
-    below = standard.defects.short_below_mm
+_SHORT, _SCRAP = ("short", "Short pieces", "short pieces"), ("scrap", "Scraps", "scraps")
+
+
+def _shorter(pieces: Pieces, below_mm: float, limit: float, named: tuple[str, str, str]) -> ShareQuestion:
+    """At most so many fries below a length; `named`: the limit's key, its title, and what is counted."""
+    key, title, things = named
     return ShareQuestion(
-        key="short",
+        key=key,
         about="defects",
-        title=f"Short pieces (under {words.length(below)})",
-        things="short pieces",
+        title=f"{title} (under {words.length(below_mm)})",
+        things=things,
         sense="at most",
-        limit=standard.limits.short_share_at_most,
+        limit=limit,
         counted=~np.isnan(pieces.length_mm),
-        scenarios=[(1.0, ndtr((below - pieces.length_mm) / pieces.length_mm_u))],
+        scenarios=[(1.0, ndtr((below_mm - pieces.length_mm) / pieces.length_mm_u))],
         uncounted=words.LAY_FLAT,
     )
+
+
+def _scraps(pieces: Pieces, standard: Standard) -> Iterator[ShareQuestion]:
+    below, limit = standard.defects.scrap_below_mm, standard.limits.scrap_share_at_most
+    if below is not None and limit is not None:
+        yield _shorter(pieces, below, limit, _SCRAP)
 
 
 def _widths(pieces: Pieces, standard: Standard) -> Iterator[ShareQuestion]:

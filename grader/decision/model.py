@@ -25,8 +25,8 @@ class LimitDecision:
     Attributes
     ----------
     key
-        The limit's name on disk: "colour", "spread", "out_of_target", "length_50.8", "short", "sliver", "width",
-        "dark_end", "spot".
+        The limit's name on disk: "colour", "spread", "out_of_target", "length_50.8", "length_50.8_by_mass", "short",
+        "scrap", "sliver", "width", "dark_end", "spot", "curved", "torn_end", "crumb".
     about
         "colour", "length", "width" or "defects": what a person would call it.
     measured, u

@@ -1,13 +1,14 @@
 """The fries of a batch as columns of numbers: what each of them contributes to the limits."""
 
-import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import ndtr
 
 from grader.arrays import FloatArray, MaskArray
+from grader.decision.forms import LEAST_U, Forms, asks_for_forms, gather_forms, measured_columns
 from grader.fries.model import Fry, Measured
 from grader.standard.model import Standard
 from grader.standard.place import place_on_scale
@@ -16,8 +17,6 @@ COUNTED_AT_LEAST = 10
 """Fewer fries say nothing about a batch (house default, no source)."""
 COUNTED_SHARE_AT_LEAST = 0.5
 """Where fewer could be counted, those left out may be of another kind: the hidden, the long ones (house default)."""
-_LEAST_U = 1e-9
-"""A figure without doubt would divide by zero."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,6 +57,8 @@ class Pieces:
         shared by the photo moves it, steps.
     place_shift_by
         (n, k) the same by each cause of that error.
+    forms
+        What limits that may be left out look at; None where the standard has none of them.
     """
 
     plates: int
@@ -77,6 +78,7 @@ class Pieces:
     place_shift: FloatArray
     place_shift_by: FloatArray
     off_scale_de: FloatArray
+    forms: Forms | None = None
 
     def per_plate(self, counted: MaskArray) -> NDArray[np.int_]:
         """(plates,) how many of the counted fries lay on each plate."""
@@ -99,16 +101,23 @@ def is_crumb(fry: Fry, standard: Standard) -> bool:
     return length is not None and length.value < standard.defects.piece_from_mm
 
 
-def gather(plates: Sequence[Sequence[Fry]], standard: Standard) -> Pieces:
-    """The columns of a batch, length as the standard means it; places are those on its colour scale."""
+def gather(plates: Sequence[Sequence[Fry]], standard: Standard, *, with_forms: bool = False) -> Pieces:
+    """The columns of a batch, length as the standard means it; places are those on its colour scale.
+
+    Forms are gathered where the standard asks for them, or `with_forms`.
+    """
     fries_all = [fry for fries in plates for fry in fries]
-    length_mm, length_mm_u = _figures(length_as_meant(fry, standard) for fry in fries_all)
+    length_mm, length_mm_u = measured_columns(length_as_meant(fry, standard) for fry in fries_all)
     kept = np.array([not is_crumb(fry, standard) for fry in fries_all], bool)
-    plate = np.repeat(np.arange(len(plates)), [len(fries) for fries in plates])[kept]
-    length_mm, length_mm_u = length_mm[kept], length_mm_u[kept]
+    found_plate = np.repeat(np.arange(len(plates)), [len(fries) for fries in plates])
     fries_kept = [fry for fry, stays in zip(fries_all, kept, strict=True) if stays]
-    width_mm, width_mm_u = _figures(fry.width_mm for fry in fries_kept)
-    dark_mm, dark_mm_u = _figures(fry.dark_end_mm for fry in fries_kept)
+    forms = None
+    if with_forms or asks_for_forms(standard):
+        crumb = np.asarray(ndtr((standard.defects.piece_from_mm - length_mm) / length_mm_u), float)
+        forms = gather_forms(fries_kept, found_plate=found_plate, crumb=crumb)
+    length_mm, length_mm_u = length_mm[kept], length_mm_u[kept]
+    width_mm, width_mm_u = measured_columns(fry.width_mm for fry in fries_kept)
+    dark_mm, dark_mm_u = measured_columns(fry.dark_end_mm for fry in fries_kept)
     lab, own_u, shared = _colours(fries_kept)
     place = place_on_scale(standard.scale, lab, own_u)
     shift = np.einsum("nkc,nc->nk", shared, place.slope)
@@ -116,29 +125,23 @@ def gather(plates: Sequence[Sequence[Fry]], standard: Standard) -> Pieces:
     return Pieces(
         plates=len(plates),
         crumbs=len(fries_all) - len(fries_kept),
-        plate=plate,
+        plate=found_plate[kept],
         length_mm=length_mm,
         length_mm_u=length_mm_u,
         width_mm=width_mm,
         width_mm_u=width_mm_u,
         whole=np.array([fry.whole for fry in fries_kept], bool) & ~np.isnan(lab[:, 0]),
         dark_end_mm=np.where(none, 0, dark_mm),
-        dark_end_mm_u=np.where(none, _LEAST_U, dark_mm_u),
+        dark_end_mm_u=np.where(none, LEAST_U, dark_mm_u),
         dark_end_dl=np.array([fry.dark_end_dl or 0 for fry in fries_kept], float),
         spot_mm=np.array([max(fry.spots_mm, default=0) for fry in fries_kept], float),
         place=np.where(np.isnan(lab[:, 0]), np.nan, place.place),
-        place_own_u=np.maximum(place.place_u, _LEAST_U),
+        place_own_u=np.maximum(place.place_u, LEAST_U),
         place_shift=np.sqrt((shift**2).sum(-1)),
         place_shift_by=shift,
         off_scale_de=place.off_scale_de,
+        forms=forms,
     )
-
-
-def _figures(measured: Iterable[Measured | None]) -> tuple[FloatArray, FloatArray]:
-    """Values and uncertainties (n,), nan where there is none."""
-    there = [(math.nan, math.nan) if one is None else (one.value, one.u) for one in measured]
-    table = np.array(there, float).reshape(-1, 2)
-    return table[:, 0], np.maximum(table[:, 1], _LEAST_U)
 
 
 def _colours(fries: Sequence[Fry]) -> tuple[FloatArray, FloatArray, FloatArray]:

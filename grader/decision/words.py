@@ -3,9 +3,8 @@
 from collections.abc import Sequence
 
 from grader.decision.terms import Terms
-from grader.standard.model import ColourScale
+from grader.standard.model import MM_PER_INCH, ColourScale
 
-MM_PER_INCH = 25.4
 LAY_FLAT = "Lay the fries flat and apart so that both ends show, and photograph again."
 SHOW_FLESH = "Lay the fries so that their cut sides show, and photograph again."
 MORE_FRIES = "Photograph more fries of this batch."
@@ -25,10 +24,12 @@ def percent(share: float) -> str:
     return f"{100 * share:.0f} %"
 
 
-def length(mm: float) -> str:
-    """A length in mm, and in inches where it is a whole number of eighths."""
-    inches = mm / MM_PER_INCH
-    return f"{mm:g} mm ({inches:g} in)" if abs(inches * 8 - round(inches * 8)) < 1e-6 else f"{mm:g} mm"
+def length(mm: float, inches: float | None = None) -> str:
+    """A length in mm, and in inches where the standard gives it so or it is a whole number of eighths."""
+    eighths = mm / MM_PER_INCH * 8
+    if inches is None and abs(eighths - round(eighths)) < 1e-6:
+        inches = round(eighths) / 8
+    return f"{mm:g} mm" if inches is None else f"{mm:g} mm ({inches:g} in)"
 
 
 def whereabouts(scale: ColourScale, place: float) -> str:

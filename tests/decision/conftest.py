@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from grader.arrays import FloatArray
-from grader.fries.model import Colour, Fry, FryFlag, Measured
+from grader.fries.model import Colour, Fry, FryFlag, Mass, Measured
 from grader.standard import Standard, load_shipped
 
 _NO_POINTS = np.zeros((0, 2))
@@ -27,6 +27,13 @@ class FrySketch:
     dark_end_mm: float | None = None
     dark_end_dl: float | None = None
     spots_mm: tuple[float, ...] = ()
+    bow_share: float | None = 0.02
+    end_gaps_mm: tuple[float | None, float | None] = (0.2, 0.2)
+    mass_g: float | None = 6.0
+
+
+def _gap(gap_mm: float | None) -> Measured | None:
+    return None if gap_mm is None else Measured(value=gap_mm, u=0.35)
 
 
 @pytest.fixture
@@ -68,6 +75,9 @@ def make(standard: Standard) -> Callable[..., Fry]:
             skin_share=0.0,
             whole=length is not None,
             flags=FryFlag.NONE,
+            bow_share=None if sketch.bow_share is None else Measured(value=sketch.bow_share, u=0.005),
+            end_gaps_mm=(_gap(sketch.end_gaps_mm[0]), _gap(sketch.end_gaps_mm[1])),
+            mass_g=None if sketch.mass_g is None else Mass(value=sketch.mass_g, shared_u=1.0, own_u=0.7),
         )
 
     return fry

@@ -42,6 +42,7 @@ def test_a_good_batch_of_three_plates_passes(make: Make, standard: Standard) -> 
         "length_50.8",
         "length_76.2",
         "short",
+        "scrap",
         "sliver",
         "width",
         "dark_end",

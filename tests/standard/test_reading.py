@@ -47,14 +47,13 @@ def test_what_may_be_left_out_is_none_where_it_is() -> None:
         read_standard(SHIPPED, name="ours.toml").limits,
     )
     assert (defects.scrap_below_mm, defects.curved_from_bow_share, defects.torn_end_from_mm) == (25.4, 0.1, 1.5)
-    assert (limits.scrap_share_at_most, limits.curved_share_at_most) == (0.15, 0.15)
-    assert (limits.crumb_share_at_most, limits.torn_end_share_at_most) == (None, None)
+    assert limits.scrap_share_at_most == 0.15
+    assert (limits.crumb_share_at_most, limits.curved_share_at_most, limits.torn_end_share_at_most) == (None,) * 3
     optional = ("scrap_", "curved_", "torn_end_")
     without = "\n".join(line for line in SHIPPED.splitlines() if not line.startswith(optional))
     old = read_standard(without, name="old.toml")
     assert (old.defects.scrap_below_mm, old.defects.curved_from_bow_share, old.defects.torn_end_from_mm) == (None,) * 3
-    assert (old.limits.scrap_share_at_most, old.limits.curved_share_at_most) == (None, None)
-    assert old.limits.torn_end_share_at_most is None
+    assert old.limits.scrap_share_at_most is None
 
 
 def test_a_length_in_inches_stays_as_written_and_is_known_in_mm() -> None:
@@ -151,7 +150,6 @@ def test_the_message_carries_line_field_and_what_to_do() -> None:
         ("length_mm = 76.2", "length_in = 2", "limits.length_shares[2].length_in", "50.8 mm after 50.8 mm"),
         ("length_mm = 76.2", 'length_mm = 76.2\nby = "weight"', "limits.length_shares[2].by", '"count" or "mass"'),
         ("curved_from_bow_share = 0.10", "curved_from_bow_share = 10", "defects.curved_from_bow_share", "10 % is 0.1"),
-        ("curved_from_bow_share = 0.10", "", "limits.curved_share_at_most", "nothing without curved_from_bow_share"),
         ("torn_end_from_mm = 1.5", "torn_end_from_mm = 0.5", "defects.torn_end_from_mm", "from 1 to 20 mm"),
         ("scrap_below_mm = 25.4", "", "limits.scrap_share_at_most", "nothing without scrap_below_mm"),
         ("scrap_below_mm = 25.4", "scrap_below_mm = 12", "defects.scrap_below_mm", "longer than crumbs (12 mm)"),
@@ -170,6 +168,22 @@ def test_one_fault(old: str, new: str, field: str, says: str) -> None:
     assert list(found) == [field]
     assert says in found[field][1]
     assert found[field][0] is not None
+
+
+@pytest.mark.parametrize(
+    ("limit", "threshold"),
+    [("curved_share_at_most", "curved_from_bow_share"), ("torn_end_share_at_most", "torn_end_from_mm")],
+)
+def test_a_limit_needs_its_threshold(limit: str, threshold: str) -> None:
+    with_limit = edited("scrap_share_at_most = 0.15", f"scrap_share_at_most = 0.15\n{limit} = 0.1")
+    assert getattr(read_standard(with_limit, name="ours.toml").limits, limit) == 0.1
+    without = "\n".join(line for line in with_limit.splitlines() if not line.startswith(threshold))
+    found = faults_of(without)
+    assert list(found) == [f"limits.{limit}"]
+    assert found[f"limits.{limit}"] == (
+        line_of(without, limit),
+        f"means nothing without {threshold} in [defects]: from when on it counts",
+    )
 
 
 def test_a_missing_table_is_one_fault() -> None:
