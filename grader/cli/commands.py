@@ -1,7 +1,7 @@
 """The commands and their help; each does one thing and imports what it needs only when it is called."""
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Literal
 
 import typer
 
@@ -10,8 +10,8 @@ from grader.cli.card_values_commands import card_values
 from grader.cli.chart_commands import chart_check
 from grader.cli.from_plates import standard_from_plates
 from grader.cli.outlines_command import outline
+from grader.cli.sampling_commands import sampling
 from grader.cli.trueness_commands import trueness
-from grader.decision.terms import Question
 
 EXIT_CODES = """Exit codes: 0 done, and all photos were processed, whatever was found; 2 wrong use, a faulty
 document, or the machine lacks something; 5 results could not be written. With --exit-verdict also: 1 a batch failed;
@@ -47,12 +47,12 @@ def grade(
         bool, typer.Option("--exit-verdict", help="Let the exit code say what was found, the gravest first.")
     ] = False,
     question: Annotated[
-        Question,
+        Literal["release", "claim"],
         typer.Option(
             help="release: is it shown that the batch conforms? claim: is it proven that the lot is at fault, by its "
             "own plates alone (2 at least)?"
         ),
-    ] = Question.RELEASE,
+    ] = "release",
     history: Annotated[
         list[Path] | None,
         typer.Option(
@@ -80,6 +80,7 @@ def grade(
     from grader.cli.plain_words import plain_words
     from grader.cli.progress import run_with_progress
     from grader.cli.telling import tell_left_out, tell_run
+    from grader.decision.terms import Question
     from grader.records.history import terms_asked
     from grader.records.naming import SUMMARY
     from grader.records.standards import chosen_standard
@@ -91,7 +92,7 @@ def grade(
         errors = Console(stderr=True)
         tell_left_out(errors, left_out)
         chosen = chosen_standard(standard)
-        terms = terms_asked(question, history or (), standard=chosen)
+        terms = terms_asked(Question(question), history or (), standard=chosen)
         entries = run_with_progress(batches, standard=chosen, out=out, console=errors, terms=terms)
     if as_json:
         typer.echo((out / SUMMARY).read_text(encoding="utf-8"), nl=False)
@@ -163,7 +164,7 @@ def check(
 
 @app.command("list", epilog=EXIT_CODES)
 def list_all(as_json: JsonOption = False) -> None:
-    """List the cards and mats to print, the house standards and the published designations that ship.
+    """List the cards and mats to print, the house standards, published designations and sampling plans that ship.
 
     Example: **python -m grader list**
     """
@@ -171,19 +172,27 @@ def list_all(as_json: JsonOption = False) -> None:
     from grader.cli.sheets import printable_layouts, sheet_words
     from grader.designations import load_published, published_words
     from grader.records.readings import json_text
+    from grader.sampling.reading import LETTERED, load_lettered, load_listed
     from grader.standard import load_shipped
 
     with plain_words(as_json=as_json):
         sheets = {key: sheet_words(layout) for key, layout in printable_layouts().items()}
         standards = {key: f"{one.name}, version {one.version}" for key, one in load_shipped().items()}
         designations = {key: published_words(one) for key, one in load_published().items()}
+        plans = {LETTERED: load_lettered().name, **{key: one.name for key, one in load_listed().items()}}
     if as_json:
-        typer.echo(json_text({"sheets": sheets, "standards": standards, "designations": designations}), nl=False)
+        typer.echo(
+            json_text(
+                {"sheets": sheets, "standards": standards, "designations": designations, "sampling_plans": plans}
+            ),
+            nl=False,
+        )
         return
     headings = (
         ("Cards and mats to print:", sheets),
         ("House standards (invented):", standards),
         ("Published designations, told beside a verdict and no part of it:", designations),
+        ("Published sampling plans:", plans),
     )
     for heading, entries in headings:
         typer.echo(heading)
@@ -231,3 +240,4 @@ app.add_typer(card_values, name="card-values")
 app.command("card-drift", epilog=EXIT_CODES)(card_drift)
 app.command("standard-from-plates", epilog=EXIT_CODES)(standard_from_plates)
 app.add_typer(trueness, name="trueness")
+app.add_typer(sampling, name="sampling")

@@ -13,9 +13,20 @@ from scipy.special import bdtr
 from scipy.stats import hypergeom
 
 from grader.arrays import FloatArray
+from grader.errors import GraderError
 from grader.sampling.model import Plan
 
 _POINTS = 201
+
+
+class RisksContradictError(GraderError, ValueError):
+    """No plan has such risks at such qualities."""
+
+    def __init__(self, good_share: float, bad_share: float) -> None:
+        super().__init__(
+            f"No plan tells lots with {good_share:g} nonconforming from those with {bad_share:g} at such risks.",
+            hint="The good share must be below the bad one, both between 0 and 1, and each risk above 0 and below 0.5.",
+        )
 
 
 def accepted(plan: Plan, share: FloatArray) -> FloatArray:
@@ -111,11 +122,11 @@ def smallest_plan(*, good_share: float, producer: float, bad_share: float, consu
 
     Raises
     ------
-    ValueError
-        The shares don't rise, or a risk is no probability between 0 and 1.
+    RisksContradictError
+        The shares don't rise, or a risk is none.
     """
     if not (0 <= good_share < bad_share <= 1 and 0 < producer < 1 and 0 < consumer < 1):
-        raise ValueError("the good share must be below the bad one, and risks between 0 and 1")
+        raise RisksContradictError(good_share, bad_share)
     accept, n = 0, 1
     while True:
         # With so many allowed the consumer's risk asks for n units at least; with more the producer's only grows.

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from grader.sampling.model import CameOut
-from grader.sampling.risk import smallest_plan
+from grader.sampling.risk import RisksContradictError, smallest_plan
 
 END_AFTER = 3
 """Times the units of the single plan with the same risks, after which it is decided come what may (NIST, 6.2.6)."""
@@ -79,11 +79,11 @@ def sequential(*, good: float, bad: float, producer: float, consumer: float) -> 
 
     Raises
     ------
-    ValueError
+    RisksContradictError
         The shares don't rise between 0 and 1, or a risk isn't between 0 and a half.
     """
     if not (0 < good < bad < 1 and 0 < producer < 0.5 and 0 < consumer < 0.5):
-        raise ValueError("the good share must be below the bad one, both between 0 and 1, and risks below a half")
+        raise RisksContradictError(good, bad)
     single = smallest_plan(good_share=good, producer=producer, bad_share=bad, consumer=consumer)
     return Sequential(good=good, bad=bad, producer=producer, consumer=consumer, end=END_AFTER * single.n)
 

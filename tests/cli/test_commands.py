@@ -56,7 +56,7 @@ def test_help_comes_without_the_heavy_libraries() -> None:
 def test_the_program_starts_as_a_module() -> None:
     started = [sys.executable, "-m", "grader", "list", "--json"]
     done = subprocess.run(started, check=True, capture_output=True, cwd=Path(__file__).parents[2], text=True)
-    assert json.loads(done.stdout).keys() == {"sheets", "standards", "designations"}
+    assert json.loads(done.stdout).keys() == {"sheets", "standards", "designations", "sampling_plans"}
 
 
 def test_a_machine_without_libgl_is_told_in_one_line(

@@ -8,6 +8,7 @@ from scipy.stats import binom, hypergeom, poisson
 
 from grader.sampling.model import Plan
 from grader.sampling.risk import (
+    RisksContradictError,
     accepted,
     accepted_of_lot,
     operating_curve,
@@ -135,5 +136,5 @@ def test_no_smaller_plan_keeps_both_risks(good: float, bad: float) -> None:
 
 def test_two_points_that_no_plan_goes_through() -> None:
     for good, bad in ((0.1, 0.1), (0.2, 0.1)):
-        with pytest.raises(ValueError, match="below the bad one"):
+        with pytest.raises(RisksContradictError, match="below the bad one"):
             smallest_plan(good_share=good, producer=0.05, bad_share=bad, consumer=0.1)

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from grader.sampling.model import CameOut
+from grader.sampling.risk import RisksContradictError
 from grader.sampling.sequential import Sequential, SequentialMean, as_wald_has_it, exactly, sequential
 
 TESTS = [(0.01, 0.10, 0.05, 0.10), (0.05, 0.30, 0.05, 0.10), (0.1, 0.5, 0.1, 0.1)]
@@ -139,5 +140,5 @@ def test_a_mean_place_plate_by_plate(good: float, bad: float) -> None:
 
 def test_nothing_to_tell_apart() -> None:
     for good, bad, risk in ((0.1, 0.1, 0.05), (0.0, 0.1, 0.05), (0.1, 0.2, 0.6)):
-        with pytest.raises(ValueError, match="below"):
+        with pytest.raises(RisksContradictError, match="below the bad one"):
             sequential(good=good, bad=bad, producer=risk, consumer=0.1)

@@ -1,0 +1,112 @@
+"""The commands about sampling: what they say, and what they refuse."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from typer.testing import Result
+
+from grader.cli.exits import Exit
+from grader.sampling.model import CHECK
+
+Call = Callable[..., Result]
+WHY_NO_FRY = "36 of them tell as much of the lot as 27 drawn one by one"
+
+
+def said(result: Result) -> str:
+    assert result.exit_code == Exit.DONE, result.output
+    return result.stdout
+
+
+def test_a_lot_gets_its_plan_its_risks_and_its_outcome(call: Call) -> None:
+    told = said(call("sampling", "lot", 1000, "--unit", "bag", "--aql", 2.5, "--found", 5))
+    assert "Draw 80 of 1000 by chance, each bag being one: accept with up to 5" in told
+    assert "letter J, AQL 2.5, normal inspection" in told
+    assert "producer's risk" in told
+    assert "consumer's risk" in told
+    assert "go out on average" in told
+    assert "5 found: Accepted." in told
+    assert WHY_NO_FRY in told
+    assert CHECK not in told.lower()
+
+
+def test_a_small_lot_is_inspected_whole(call: Call) -> None:
+    assert "Inspect all 10, each plate being one" in said(call("sampling", "lot", 10, "--unit", "plate", "--aql", 1.0))
+
+
+def test_earlier_lots_tell_how_severely(call: Call) -> None:
+    told = said(call("sampling", "lot", 1000, "--unit", "bag", "--past", "a, r, a, r", "--found", 4))
+    assert "After these lots: tightened inspection." in told
+    assert "4 found: Rejected." in told
+    assert CHECK in told.lower()  # the rules that switch are from memory
+    offered = said(call("sampling", "lot", 1000, "--unit", "bag", "--past", "a" * 10))
+    assert "Reduced inspection may be agreed if the limit number of Table VIII is kept" in offered
+    agreed = said(call("sampling", "lot", 1000, "--unit", "bag", "--past", "a" * 10, "--reduced", "--found", 3))
+    assert "3 found: Accepted, but the next lot is to be inspected normally." in agreed
+
+
+def test_a_listed_plan(call: Call) -> None:
+    told = said(call("sampling", "lot", 30_000, "--unit", "container", "--by", "21-cfr-158-3", "--aql", 6.5))
+    assert "Draw 29 of 30000" in told
+    assert "accept with up to 4" in told
+
+
+@pytest.mark.parametrize(
+    ("given", "says"),
+    [
+        (("lot", 1000, "--unit", "fry"), WHY_NO_FRY),
+        (("lot", 1, "--unit", "bag", "--level", "IV"), "no level IV"),
+        (("lot", 1000, "--unit", "bag", "--by", "nobody"), "no plans of nobody"),
+        (("lot", 1000, "--unit", "bag", "--by", "21-cfr-158-3", "--aql", 1.0), "no AQL 1"),
+        (("lot", 1000, "--unit", "bag", "--past", "axr"), "x says nothing of a lot"),
+        (("lot", 1000, "--unit", "bag", "--found", 81), "can't be found among 80"),
+        (("next", "--unit", "bag", "--good", 0.3, "--bad", 0.1), "must be below the bad one"),
+        (("next", "--unit", "bag", "--good", 0.1, "--bad", 0.3, "--drawn", 2, "--found", 3), "can't be found among 2"),
+        (("next", "--unit", "strips", "--good", 0.1, "--bad", 0.3), WHY_NO_FRY),
+    ],
+)
+def test_what_can_not_be_asked(call: Call, given: tuple[object, ...], says: str) -> None:
+    result = call("sampling", *given)
+    assert result.exit_code == Exit.FAULTY_INPUT
+    assert says in result.stderr
+
+
+def test_the_next_unit(call: Call) -> None:
+    asked = ("sampling", "next", "--unit", "plate", "--good", 0.05, "--bad", 0.4)
+    assert "0 drawn, 0 nonconforming: Take another plate." in said(call(*asked))
+    assert "After 4: it can't be accepted yet, reject from 2 on." in said(call(*asked, "--drawn", 3, "--found", 1))
+    assert "Reject the lot." in said(call(*asked, "--drawn", 3, "--found", 2))
+    done = said(call(*asked, "--drawn", 5, "--found", 0))
+    assert "Accept the lot." in done
+    assert "times in 100, after" in done
+
+
+def test_plates_for_a_colour_and_for_a_share(call: Call, tmp_path: Path) -> None:
+    good = said(call("sampling", "colour", 4.2, "--curve", tmp_path / "colour.svg"))
+    assert "A lot whose true mean place is 4.2 (target 2.9 to 4.7): 2 plates. It then passes 9" in good
+    assert "release: pass from 0.9, fail to 0.1" in good
+    bad = said(call("sampling", "colour", 6.0, "--question", "claim"))
+    assert "It then fails" in bad
+    none = said(call("sampling", "colour", 4.4, "--shared", 0.5))
+    assert "not even 60 plates do" in none
+    assert "better light and a card that was measured" in none
+    share = said(call("sampling", "share", 0.02, "--limit", 0.1, "--curve", tmp_path / "share.svg"))
+    assert "A lot with a true share of 2 % (at most 10 %): 2 plates." in share
+    for name in ("colour.svg", "share.svg"):
+        assert (tmp_path / name).read_text().startswith("<svg")
+
+
+def test_curves_of_plans(call: Call, tmp_path: Path) -> None:
+    call("sampling", "lot", 1000, "--unit", "bag", "--curve", tmp_path / "lot.svg")
+    call("sampling", "next", "--unit", "bag", "--good", 0.05, "--bad", 0.3, "--curve", tmp_path / "next.svg")
+    assert "AQL 2.5 %" in (tmp_path / "lot.svg").read_text()
+    assert "units drawn on the average" in (tmp_path / "next.svg").read_text()
+    lost = call("sampling", "lot", 1000, "--unit", "bag", "--curve", tmp_path / "no" / "lot.svg")
+    assert lost.exit_code == Exit.NOT_WRITTEN
+
+
+def test_plans_are_listed(call: Call) -> None:
+    told = said(call("list"))
+    assert "Published sampling plans:" in told
+    assert "mil-std-105e" in told
+    assert "21-cfr-158-3" in told
