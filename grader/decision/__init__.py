@@ -1,5 +1,6 @@
 """From measured fries to pass, fail or undecided, with the doubt stated."""
 
+from grader.decision.both_ways import LongShare, long_shares
 from grader.decision.judging import by_gravity, judge_batch, judge_pieces, judge_plate
 from grader.decision.model import LimitDecision, Outcome, Verdict
 from grader.decision.pieces import is_crumb, length_as_meant
@@ -9,6 +10,7 @@ __all__ = [
     "HOUSE_DEFAULT",
     "USUAL",
     "LimitDecision",
+    "LongShare",
     "Outcome",
     "PlatesApart",
     "Question",
@@ -20,4 +22,5 @@ __all__ = [
     "judge_pieces",
     "judge_plate",
     "length_as_meant",
+    "long_shares",
 ]

@@ -1,7 +1,8 @@
 """One fry drawn into a picture: its outline by what is thought of it, its dark end hatched; what is written on it.
 
 Lines differ in kind, not only in colour: thin and whole for a sound fry, thick for one that is pointed out, dashed for
-one that is not seen whole, dotted for what is not counted.
+one that is not seen whole, dotted for what is not counted. A fry curved beyond use has a string from end to end, like a
+bow; a torn end a zigzag across it.
 """
 
 from dataclasses import dataclass
@@ -11,7 +12,7 @@ import numpy as np
 from grader.arrays import ByteArray, FloatArray
 from grader.decision import is_crumb
 from grader.drawing.ink import WHITE, Colour, along, dashes, hatch, line_length, stroke
-from grader.drawing.marks import Mark, doubtful, marks_of
+from grader.drawing.marks import Mark, doubtful, marks_of, torn_ends
 from grader.drawing.view import View
 from grader.fries.model import Fry
 from grader.standard.model import Standard
@@ -23,12 +24,16 @@ LEFT_OUT: Colour = (215, 215, 215)
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class DrawnFry:
-    """A fry with its lines in the picture's own px, and what is said of it; `dropped` where a person left it out."""
+    """A fry with its lines in the picture's own px, and what is said of it; `dropped` where a person left it out.
+
+    `torn`: which of its ends look torn, 0 for the first, -1 for the last.
+    """
 
     fry: Fry
     outline: FloatArray
     centreline: FloatArray
     marks: tuple[Mark, ...]
+    torn: tuple[int, ...]
     doubtful: bool
     crumb: bool
     dropped: bool
@@ -41,6 +46,7 @@ def placed(fry: Fry, view: View, standard: Standard, *, dropped: bool = False) -
         outline=view.shown(fry.outline_px),
         centreline=view.shown(fry.centreline_px),
         marks=() if dropped else marks_of(fry, standard),
+        torn=() if dropped else torn_ends(fry, standard),
         doubtful=doubtful(fry),
         crumb=is_crumb(fry, standard),
         dropped=dropped,
@@ -48,7 +54,7 @@ def placed(fry: Fry, view: View, standard: Standard, *, dropped: bool = False) -
 
 
 def draw_lines(picture: ByteArray, one: DrawnFry) -> None:
-    """The outline, and the dark end."""
+    """The outline; the dark end, the bow's string, the zigzag of a torn end."""
     if Mark.DARK_END in one.marks:
         area = dark_end_area(one.fry, one.centreline)
         if area is not None:
@@ -61,6 +67,29 @@ def draw_lines(picture: ByteArray, one: DrawnFry) -> None:
         stroke(picture, one.outline, POINTED_OUT, 6, closed=True)
     else:
         stroke(picture, one.outline, WHITE, 3, closed=True)
+    if len(one.centreline) < 2 or one.crumb:
+        return
+    if Mark.CURVED in one.marks:
+        stroke(picture, one.centreline[[0, -1]], POINTED_OUT, 4)
+    for end in one.torn:
+        stroke(picture, _torn_line(one, end), POINTED_OUT, 5)
+
+
+def _torn_line(one: DrawnFry, end: int) -> FloatArray:
+    """A zigzag (k, 2) across an end, a little wider than the fry."""
+    tip, inner = one.centreline[end], one.centreline[1 if end == 0 else -2]
+    length = one.fry.length_mm or one.fry.straight_mm
+    px_per_mm = line_length(one.centreline) / length.value if length is not None else 1.0
+    width = px_per_mm * (one.fry.width_mm.value if one.fry.width_mm is not None else 10.0)
+    return zigzag(tip, (tip - inner) / max(float(np.hypot(*(tip - inner))), 1e-9), width * 1.3)
+
+
+def zigzag(middle: FloatArray, way: FloatArray, width: float) -> FloatArray:
+    """A line (9, 2) across a direction (unit, (2,)), so wide, with teeth an eighth of that high."""
+    at = np.linspace(-0.5, 0.5, 9)
+    teeth = np.where(np.arange(9) % 2, 1.0, -1.0) / 8
+    across = np.array([-way[1], way[0]])
+    return np.asarray(middle + width * (at[:, None] * across + teeth[:, None] * way))
 
 
 def dark_end_area(fry: Fry, centreline: FloatArray) -> FloatArray | None:

@@ -64,7 +64,7 @@ def draw_fry(graded: GradedPhoto, number: int, standard: Standard) -> ByteArray 
     beads_px = _spaced(fry.outline_px, _BEAD_GAP_PX / view.scale)
     for bead in view.shown(beads_px[_meeting(beads_px, graded.plate.labels, number)]):
         _draw_bead(picture, bead)
-    if Mark.SHORT in one.marks:
+    if {Mark.SHORT, Mark.SCRAP} & set(one.marks):
         _draw_rule(picture, view.shown(rule_px), f"{standard.defects.short_below_mm:g} mm")
     if Mark.COLOUR in one.marks and fry.colour is not None:
         return np.concatenate([picture, _swatches(fry.colour.lab, standard.scale)])

@@ -15,10 +15,13 @@ class Mark(Enum):
     """A letter and what it stands for."""
 
     SHORT = ("S", "short piece")
+    SCRAP = ("R", "scrap, a short piece too small to serve")
     SLIVER = ("N", "narrow: a sliver")
     WIDTH = ("W", "width off the cut")
     DARK_END = ("D", "dark end")
     SPOT = ("P", "spot")
+    CURVED = ("B", "bent: curved beyond use")
+    TORN_END = ("T", "end looks torn")
     COLOUR = ("C", "colour outside the target")
 
     @property
@@ -44,14 +47,29 @@ def marks_of(fry: Fry, standard: Standard) -> tuple[Mark, ...]:
     """The marks of one fry, by its measured values against the standard's thresholds; a crumb has none."""
     if is_crumb(fry, standard):
         return ()
-    return (*_cut_marks(fry, standard), *_defect_marks(fry, standard), *_colour_marks(fry, standard))
+    return (
+        *_cut_marks(fry, standard),
+        *_defect_marks(fry, standard),
+        *_form_marks(fry, standard),
+        *_colour_marks(fry, standard),
+    )
+
+
+def torn_ends(fry: Fry, standard: Standard) -> tuple[int, ...]:
+    """Which of a fry's ends look torn: 0 for the first, -1 for the last."""
+    least = standard.defects.torn_end_from_mm
+    if least is None or fry.end_gaps_mm is None:
+        return ()
+    gaps = zip((0, -1), fry.end_gaps_mm, strict=True)
+    return tuple(end for end, gap in gaps if gap is not None and gap.value >= least)
 
 
 def _cut_marks(fry: Fry, standard: Standard) -> list[Mark]:
     length = length_as_meant(fry, standard)
     found = []
     if length is not None and length.value < standard.defects.short_below_mm:
-        found.append(Mark.SHORT)
+        scrap_below = standard.defects.scrap_below_mm
+        found.append(Mark.SCRAP if scrap_below is not None and length.value < scrap_below else Mark.SHORT)
     if fry.width_mm is not None:
         if fry.width_mm.value < standard.defects.sliver_below_width_mm:
             found.append(Mark.SLIVER)
@@ -69,6 +87,16 @@ def _defect_marks(fry: Fry, standard: Standard) -> list[Mark]:
             found.append(Mark.DARK_END)
     if max(fry.spots_mm, default=0.0) >= defects.spot_from_mm:
         found.append(Mark.SPOT)
+    return found
+
+
+def _form_marks(fry: Fry, standard: Standard) -> list[Mark]:
+    curved_from = standard.defects.curved_from_bow_share
+    found = []
+    if curved_from is not None and fry.bow_share is not None and fry.bow_share.value >= curved_from:
+        found.append(Mark.CURVED)
+    if torn_ends(fry, standard):
+        found.append(Mark.TORN_END)
     return found
 
 

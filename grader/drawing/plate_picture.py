@@ -19,6 +19,7 @@ from grader.drawing.fry_lines import (
     draw_lines,
     fry_texts,
     placed,
+    zigzag,
 )
 from grader.drawing.ink import WHITE, Colour, dashes, hatch, stroke
 from grader.drawing.labels import write_labels
@@ -109,10 +110,7 @@ def _legend(drawn: list[DrawnFry], *, card: bool) -> list[LegendItem]:
         items.append(LegendItem(words="? partly hidden or unsure", draw=_dashed_sample(DOUBT, 5, dash_px=16)))
     if marks:
         items.append(LegendItem(words="pointed out:", draw=_line_sample(POINTED_OUT, 6)))
-    for mark in Mark:
-        if mark in marks:
-            sample = _hatched_sample if mark is Mark.DARK_END else None
-            items.append(LegendItem(words=f"{mark.letter} {mark.words}", draw=sample))
+    items += [LegendItem(words=f"{m.letter} {m.words}", draw=_MARK_SAMPLES.get(m)) for m in Mark if m in marks]
     if any(one.crumb and not one.dropped for one in drawn):
         items.append(LegendItem(words="crumb, not counted", draw=_dashed_sample(WHITE, 3, dash_px=5)))
     if any(one.dropped for one in drawn):
@@ -135,6 +133,24 @@ def _dashed_sample(colour: Colour, thick: int, *, dash_px: int) -> Callable[[Byt
 
 def _hatched_sample(picture: ByteArray, x: int, y: int, width: int) -> None:
     hatch(picture, _box(x, y, width), POINTED_OUT)
+
+
+def _bow_sample(picture: ByteArray, x: int, y: int, width: int) -> None:
+    across = np.linspace(0, 1, 12)
+    bow = np.column_stack([x + width * across, y + 12 - 88 * across * (1 - across)])
+    stroke(picture, bow, POINTED_OUT, 6)
+    stroke(picture, bow[[0, -1]], POINTED_OUT, 3)
+
+
+def _zigzag_sample(picture: ByteArray, x: int, y: int, width: int) -> None:
+    stroke(picture, zigzag(np.array([x + width / 2, y]), np.array([0.0, 1.0]), width), POINTED_OUT, 5)
+
+
+_MARK_SAMPLES: dict[Mark, Callable[[ByteArray, int, int, int], None]] = {
+    Mark.DARK_END: _hatched_sample,
+    Mark.CURVED: _bow_sample,
+    Mark.TORN_END: _zigzag_sample,
+}
 
 
 def _line_sample(colour: Colour, thick: int) -> Callable[[ByteArray, int, int, int], None]:

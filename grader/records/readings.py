@@ -16,12 +16,12 @@ import numpy as np
 
 from grader.arrays import LabelArray, frozen
 from grader.card_values import CardValues
-from grader.decision import Terms
+from grader.decision import Terms, long_shares
 from grader.decision.model import LimitDecision, Verdict
 from grader.errors import GraderError
 from grader.fries.mends import signers
 from grader.fries.model import Fry, FryFlag, Measured
-from grader.grading import GradedPhoto, Reason
+from grader.grading import GradedPhoto, Reason, plates_of
 from grader.records.designations import beside_record, held_beside
 from grader.records.mends import mend_record
 from grader.records.naming import LABELS, READINGS
@@ -34,6 +34,8 @@ Json = dict[str, Any]
 
 FORMAT_VERSION = 1
 DECIMALS = 4
+THICKNESS = "not seen; masses are estimates that take it to be the cut's width"
+"""Said wherever sizes are told."""
 
 
 def number(value: float | None) -> float | None:
@@ -78,6 +80,26 @@ def _place(fry: Fry, scale: ColourScale) -> Json:
     }
 
 
+def _ends(fry: Fry) -> Json:
+    """How deep a gap a straight edge laid against each end leaves, the first end first; null where it doesn't show."""
+    gaps = fry.end_gaps_mm or (None, None)
+    return {
+        "end_gaps_mm": [None if gap is None else number(gap.value) for gap in gaps],
+        "end_gaps_mm_u": [None if gap is None else number(gap.u) for gap in gaps],
+    }
+
+
+def _mass(fry: Fry) -> Json:
+    """Estimated: no photo from above shows a thickness. The shared part moves all fries of a plate alike."""
+    if fry.mass_g is None:
+        return {"mass_g": None, "mass_g_u": None, "mass_g_shared_u": None}
+    return {
+        "mass_g": number(fry.mass_g.value),
+        "mass_g_u": number(fry.mass_g.u),
+        "mass_g_shared_u": number(fry.mass_g.shared_u),
+    }
+
+
 def _fry(fry: Fry, scale: ColourScale) -> Json:
     ends = fry.end_labs
     return {
@@ -88,6 +110,9 @@ def _fry(fry: Fry, scale: ColourScale) -> Json:
         **_colour(fry),
         **_place(fry, scale),
         **_measured("dark_end_mm", fry.dark_end_mm),
+        **_measured("bow_share", fry.bow_share),
+        **_ends(fry),
+        **_mass(fry),
         "whole": fry.whole,
         "flags": flag_names(fry.flags),
         "indications": {
@@ -157,6 +182,19 @@ def verdict_record(verdict: Verdict | None) -> Json | None:
         "terms": _terms(verdict.terms),
         "limits": [_limit(limit) for limit in verdict.limits],
     }
+
+
+def long_shares_record(photos: Iterable[GradedPhoto], *, standard: Standard) -> list[Json]:
+    """The share of long fries by count and by estimated mass, length by length, over photos taken as one batch."""
+    return [
+        {
+            "length_mm": number(told.length_mm),
+            "length_in": number(told.length_in),
+            **_measured("by_count", told.by_count),
+            **_measured("by_mass", told.by_mass),
+        }
+        for told in long_shares(plates_of(photos), standard)
+    ]
 
 
 def standard_record(standard: Standard) -> Json:
@@ -280,6 +318,8 @@ def photo_record(graded: GradedPhoto, *, standard: Standard) -> Json:
         "reasons": reasons_record(graded),
         "fries": [] if plate is None else [_fry(fry, standard.scale) for fry in plate.fries],
         "heaped": None if plate is None else plate.heaped,
+        "thickness": THICKNESS,
+        "long_shares": long_shares_record([graded], standard=standard),
         "standard": standard_record(standard),
         "verdict": verdict_record(graded.verdict),
         "mending": mending_record(graded, standard=standard),

@@ -13,11 +13,13 @@ from grader.grading import METHOD_VERSION, GradedPhoto
 from grader.records.naming import FRIES, SUMMARY
 from grader.records.readings import (
     FORMAT_VERSION,
+    THICKNESS,
     Json,
     card_record,
     designations_record,
     flag_names,
     json_bytes,
+    long_shares_record,
     mending_record,
     number,
     reasons_record,
@@ -62,6 +64,12 @@ COLUMNS = (
     "flags",
     "mended_by",
     "plate_mended_by",
+    "bow_share",
+    "bow_share_u",
+    "end_gap_1_mm",
+    "end_gap_2_mm",
+    "mass_g",
+    "mass_g_u",
 )
 
 
@@ -119,6 +127,7 @@ def summary_record(batches: Iterable[BatchEntry], *, standard: Standard) -> Json
         "format_version": FORMAT_VERSION,
         "method_version": METHOD_VERSION,
         "standard": standard_record(standard),
+        "thickness": THICKNESS,
         "batches": [
             {
                 "name": batch.name,
@@ -127,6 +136,7 @@ def summary_record(batches: Iterable[BatchEntry], *, standard: Standard) -> Json
                 "unmended_verdict": verdict_record(batch.unmended_verdict),
                 "standing": standing_record(batch.standing),
                 "designations": designations_record(batch.graded, standard=standard),
+                "long_shares": long_shares_record(batch.graded, standard=standard),
                 "photos": [_photo(entry, standard=standard) for entry in batch.photos],
             }
             for batch in batches
@@ -179,6 +189,9 @@ def fry_row(
         " ".join(flag_names(fry.flags)),
         mended_by,
         plate_mended_by,
+        *_pair(fry.bow_share),
+        *(None if gap is None else number(gap.value) for gap in fry.end_gaps_mm or (None, None)),
+        *((None, None) if fry.mass_g is None else (number(fry.mass_g.value), number(fry.mass_g.u))),
     )
 
 

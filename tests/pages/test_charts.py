@@ -1,3 +1,4 @@
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
@@ -7,9 +8,10 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from grader.colour import lab_to_srgb8
+from grader.decision import long_shares
 from grader.pages.components.chart_parts import Chart, highest
 from grader.pages.components.colour_chart import colour_chart, scale_colours
-from grader.pages.components.length_chart import length_chart, lengths_mm
+from grader.pages.components.length_chart import both_ways, length_chart, lengths_mm
 from tests.records import made_up
 
 
@@ -28,6 +30,21 @@ def test_the_limits_of_the_cut_are_drawn() -> None:
     chart = length_chart(made_up.fries(), made_up.standard())
     assert {row["at"] for row in rows(chart) if "at" in row} == {30.0, 50.8}
     assert "≥ 60 %" in str(chart.to_dict())
+
+
+def test_a_share_of_mass_says_so() -> None:
+    standard = made_up.standard()
+    share = replace(standard.limits.length_shares[0], by="mass")
+    heavy = replace(standard, limits=replace(standard.limits, length_shares=(share,)))
+    assert "≥ 60 % of mass" in str(length_chart(made_up.fries(), heavy).to_dict())
+
+
+def test_a_length_is_told_by_count_and_by_estimated_mass() -> None:
+    (told,) = long_shares([made_up.fries()], made_up.standard())
+    assert re.fullmatch(
+        r"50\.8 mm \(2 in\) or longer: by count 75 % \(± \d+ %\), by estimated mass 91 % \(± \d+ %\)\.", both_ways(told)
+    )
+    assert both_ways(long_shares([[]], made_up.standard())[0]) == ""
 
 
 def test_very_long_fries_stay_in_the_picture() -> None:

@@ -1,5 +1,5 @@
 from grader.pages.components.grading import SeenBatch, SeenPhoto
-from grader.pages.components.tables import batch_entry, fry_frame
+from grader.pages.components.tables import batch_entry, fry_frame, mass_words
 from tests.records import made_up
 
 
@@ -19,6 +19,18 @@ def test_a_row_a_fry_with_what_was_noted() -> None:
     assert frame.loc[0, "step"] == "golden"
     assert "hidden" in str(frame.loc[3, "doubt"])
     assert frame["length"].isna().sum() == 1
+    assert (frame.loc[0, "bow"], frame.loc[0, "mass"]) == (2.0, 8.0)
+    assert frame["mass"].isna().sum() == 1
+
+
+def test_masses_are_called_estimates_with_their_doubt_and_thickness_not_seen() -> None:
+    """Of each made-up mass a sixth is in doubt for all alike and an eighth for itself."""
+    words = mass_words(made_up.fries())
+    assert "Thickness is not seen" in words
+    assert "± 21 %" in words
+    assert "± 17 % would be the same for all" in words
+    hidden = [fry for fry in made_up.fries() if fry.mass_g is None]
+    assert mass_words(hidden) == "Thickness is not seen in a photo from above."
 
 
 def test_what_is_taken_along_names_every_photo() -> None:

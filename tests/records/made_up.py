@@ -8,7 +8,7 @@ import numpy as np
 from grader.arrays import frozen
 from grader.card.model import Camera, FoundSheet, Layout, Patch, Rectangle, Tag
 from grader.decision.model import About, LimitDecision, Outcome, Verdict
-from grader.fries.model import Colour, Fry, FryFlag, Measured, Plate
+from grader.fries.model import Colour, Fry, FryFlag, Mass, Measured, Plate
 from grader.grading import ColourQuality, GradedPhoto, Reason
 from grader.photo.model import Photo
 from grader.standard.model import ColourScale, Cut, Defects, LengthShare, Limits, Standard, Step
@@ -44,6 +44,9 @@ def standard() -> Standard:
             dark_end_from_mm=5.0,
             dark_end_from_dl=10.0,
             spot_from_mm=3.0,
+            scrap_below_mm=20.0,
+            curved_from_bow_share=0.1,
+            torn_end_from_mm=1.5,
         ),
         limits=Limits(
             length_shares=(LengthShare(length_mm=50.8, at_least_share=0.6),),
@@ -85,6 +88,10 @@ def fry(number: int, *, y: float, length_px: float = 400.0, lab: tuple[float, fl
         skin_share=0.05,
         whole=True,
         flags=FryFlag.NONE,
+        bow_mm=2.0,
+        bow_share=Measured(value=8.0 / length_px, u=0.005),
+        end_gaps_mm=(Measured(value=0.2, u=0.35), Measured(value=0.3, u=0.35)),
+        mass_g=Mass(value=length_px / 50, shared_u=length_px / 300, own_u=length_px / 400),
     )
 
 
@@ -96,6 +103,9 @@ def fries() -> tuple[Fry, ...]:
         straight_mm=None,
         width_mm=None,
         whole=False,
+        bow_share=None,
+        end_gaps_mm=None,
+        mass_g=None,
         flags=FryFlag.END_HIDDEN | FryFlag.SHINY,
     )
     bare = replace(fry(5, y=520, length_px=90), colour=None, body_lab=None, end_labs=None, spread_de=None)

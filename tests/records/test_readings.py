@@ -15,7 +15,7 @@ from tests.records import made_up
 
 CONTRACT = {"photo", "sha256", "status", "reasons", "fries"}
 FRY_CONTRACT = {"id", "length_mm", "straight_mm", "width_mm", "lab", "dark_end_mm", "whole"}
-MEASURED = {"length_mm", "straight_mm", "width_mm", "lab", "dark_end_mm"}
+MEASURED = {"length_mm", "straight_mm", "width_mm", "lab", "dark_end_mm", "bow_share", "mass_g"}
 
 
 def test_a_measured_photo_has_every_agreed_field_and_an_uncertainty_beside_each_number() -> None:
@@ -38,6 +38,28 @@ def test_numbers_come_through_as_measured() -> None:
     assert (hidden["length_mm"], hidden["whole"], hidden["flags"]) == (None, False, ["end_hidden", "shiny"])
     assert (bare["lab"], bare["lab_u"], bare["scale_place"]) == (None, None, None)
     assert (first["scale_place"], first["scale_step"], first["off_scale"]) == (3.0, "golden", False)
+
+
+def test_bow_ends_and_mass_come_through_with_their_doubts() -> None:
+    record = photo_record(made_up.graded(), standard=made_up.standard())
+    first, _, _, hidden, _ = record["fries"]
+    assert (first["bow_share"], first["bow_share_u"], first["indications"]["bow_mm"]) == (0.02, 0.005, 2.0)
+    assert (first["end_gaps_mm"], first["end_gaps_mm_u"]) == ([0.2, 0.3], [0.35, 0.35])
+    assert (first["mass_g"], first["mass_g_shared_u"]) == (8.0, 1.3333)
+    assert first["mass_g_u"] == pytest.approx(((4 / 3) ** 2 + 1) ** 0.5, abs=1e-4)
+    assert (hidden["end_gaps_mm"], hidden["mass_g"]) == ([None, None], None)
+    assert "not seen" in record["thickness"]
+
+
+def test_the_share_of_long_fries_is_told_both_ways() -> None:
+    """Of 100, 75, 55 and 22.5 mm three are longer than 50.8 mm, and they weigh 230 of 252.5."""
+    (told,) = photo_record(made_up.graded(), standard=made_up.standard())["long_shares"]
+    assert (told["length_mm"], told["length_in"]) == (50.8, None)
+    assert told["by_count"] == pytest.approx(3 / 4, abs=1e-4)
+    assert told["by_mass"] == pytest.approx(230 / 252.5, abs=1e-4)
+    assert told["by_count_u"] > 0
+    assert told["by_mass_u"] > 0
+    assert photo_record(made_up.refused(), standard=made_up.standard())["long_shares"][0]["by_count"] is None
 
 
 def test_a_refused_photo_has_no_fries_and_its_gravest_reason_first() -> None:

@@ -11,7 +11,7 @@ from grader.standard.model import Standard
 
 _WHAT_IS_DRAWN = (
     "Beads: it meets another fry or the photo's edge. Dashed strip: as wide as the cut. Rule: a shorter piece is "
-    "short. Hatching: a dark end, or too much light."
+    "short. Hatching: a dark end, or too much light. String from end to end: curved beyond use. Zigzag: a torn end."
 )
 
 

@@ -4,6 +4,7 @@ import streamlit as st
 
 from grader.card_values import card_words
 from grader.designations import beside_line
+from grader.grading import plates_of
 from grader.pages.components import closer, colour_chart, length_chart, mending, tables, verdicts
 from grader.pages.components.grading import SeenBatch, SeenPhoto
 from grader.pages.components.plain_words import literal
@@ -35,7 +36,7 @@ def show_details(batch: SeenBatch) -> None:
         verdicts.show_claims(batch.standing)
     fries = [fry for one in batch.photos if one.graded.plate is not None for fry in one.graded.plate.fries]
     st.subheader("Length", anchor=False)
-    length_chart.show_lengths(fries, batch.standard)
+    length_chart.show_lengths(plates_of([one.graded for one in batch.photos]), batch.standard)
     st.subheader("Colour", anchor=False)
     colour_chart.show_colours(fries, batch.standard)
     st.subheader("Every fry", anchor=False)

@@ -1,5 +1,8 @@
 """Every fry in a table, to look at and to take along."""
 
+from collections.abc import Sequence
+from statistics import median
+
 import pandas as pd
 import streamlit as st
 
@@ -7,6 +10,7 @@ from grader.decision import length_as_meant
 from grader.drawing.marks import doubtful, marks_of
 from grader.fries.model import FLAG_WORDS, Fry, Measured
 from grader.pages.components.grading import SeenBatch
+from grader.pages.components.plain_words import literal
 from grader.records.readings import json_bytes
 from grader.records.scale_words import fry_place
 from grader.records.summary import BatchEntry, PhotoEntry, fries_csv, summary_record
@@ -29,6 +33,8 @@ def _row(plate: int, fry: Fry, standard: Standard) -> dict[str, object]:
         "fry": fry.number,
         "length": _value(length_as_meant(fry, standard)),
         "width": _value(fry.width_mm),
+        "bow": None if fry.bow_share is None else 100 * fry.bow_share.value,
+        "mass": None if fry.mass_g is None else fry.mass_g.value,
         "place": None if place is None else place.steps,
         "step": None if place is None else place.step_name,
         "noted": ", ".join(mark.words for mark in marks_of(fry, standard)) + (" ?" if doubtful(fry) else ""),
@@ -45,6 +51,25 @@ def fry_frame(batch: SeenBatch) -> pd.DataFrame:
     judged = [one.graded.plate for one in batch.photos if one.graded.plate is not None]
     rows = [_row(number, fry, batch.standard) for number, plate in enumerate(judged, 1) for fry in plate.fries]
     return pd.DataFrame(rows)
+
+
+def fries_of(batch: SeenBatch) -> list[Fry]:
+    """All fries of the photos that could be judged."""
+    return [fry for one in batch.photos if one.graded.plate is not None for fry in one.graded.plate.fries]
+
+
+def mass_words(fries: Sequence[Fry]) -> str:
+    """That thickness is not seen, and how sure masses are."""
+    masses = [fry.mass_g for fry in fries if fry.mass_g is not None]
+    said = "Thickness is not seen in a photo from above."
+    if not masses:
+        return said
+    whole = 100 * median(mass.u / mass.value for mass in masses)
+    shared = 100 * median(mass.shared_u / mass.value for mass in masses)
+    return (
+        f"{said} Masses are estimates that take it to be the cut's width: each is sure to about ± {whole:.0f} %, "
+        f"of which ± {shared:.0f} % would be the same for all fries of a plate."
+    )
 
 
 def batch_entry(batch: SeenBatch) -> BatchEntry:
@@ -64,15 +89,18 @@ def show(batch: SeenBatch) -> None:
         column_config={
             "length": mm,
             "width": mm,
+            "bow": st.column_config.NumberColumn(format="%.0f %%", help="Bow, as a share of the straight length"),
+            "mass": st.column_config.NumberColumn(format="%.1f g", help="Estimated: thickness is not seen"),
             "dark end": mm,
             "place": place,
             "L*": plain,
             "a*": plain,
             "b*": plain,
         },
-        alt="Every fry: length, width, place on the colour scale, what was noted",
+        alt="Every fry: length, width, bow, estimated mass, place on the colour scale, what was noted",
         key="fries",
     )
+    st.caption(literal(mass_words(fries_of(batch))))
     entry = batch_entry(batch)
     with st.container(horizontal=True):
         st.download_button(
