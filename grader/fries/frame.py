@@ -46,6 +46,14 @@ class Frame:
         x, y = foot - across * slope / lean, np.polyval(self.bend, foot) + across / lean
         return np.asarray(np.column_stack([x, y]) @ self.axes + self.origin)
 
+    def ways(self, along: FloatArray) -> FloatArray:
+        """(n, 2) unit vectors along the centreline, at mm from its first end."""
+        reach = float(np.abs(along).max() + abs(self.start)) + 5
+        fine = np.linspace(-reach, reach, 1000)
+        slope = np.polyval(np.polyder(self.bend), np.interp(along + self.start, arc_length(self.bend, fine), fine))
+        lean = np.sqrt(1 + slope**2)
+        return np.asarray(np.column_stack([1 / lean, slope / lean]) @ self.axes)
+
 
 def arc_length(bend: FloatArray, x: FloatArray) -> FloatArray:
     """(n,) length of the parabola y = bend(x) from 0 to x."""

@@ -1,8 +1,7 @@
 """Length and width of a fry in its own plane, from its outline.
 
-A fry stands up from the sheet, so its outline is not that of one plane: the edge that faces away from the point below
-the camera is seen near its top, the edge that faces it near its foot. Each point of the outline is put back to the
-height at which it is seen, the fry taken for a bar with rounded edges, as thick as it is wide.
+Each point of the outline is put back to the height at which it is seen (`edge_heights`), then length and width are read
+in the fry's own bent frame.
 """
 
 from dataclasses import dataclass, replace
@@ -11,29 +10,40 @@ import numpy as np
 
 from grader.arrays import FloatArray, MaskArray
 from grader.card.model import Camera
-from grader.card.pose import camera_height_mm, foot_mm, px_per_mm_at, to_pixels, to_plane
+from grader.card.pose import px_per_mm_at, to_pixels
+from grader.fries.curved_frame import CurvedFrame, follow_curl
+from grader.fries.edge_heights import Section, leaning, on_their_heights
 from grader.fries.frame import Frame
 from grader.fries.medians import medians_of
 from grader.fries.outline import Outline
 from grader.fries.size_doubt import ends_doubt, meeting_doubt, relative_doubt, sides_doubt
 
-_ROUNDNESS = 6.0
-"""A cut bar's cross-section: |y / a| ** (n + 1) + |z / b| ** (n + 1) = 1 with n = 6: flat faces, rounded edges."""
 _THICKNESS_RANGE = 0.4, 1.6
 _SIDE = 0.5
 """A point belongs to a side where its normal leans more across than along (sine of 30 degrees), else to an end."""
 _END_MIDDLE = 0.3
 _ROUNDS = 3
 _SLICES = 40
-_CENTRE_POINTS = 25
+_BODY = {False: 0.8, True: 1.0}
+"""Share of the length over which a width is taken: a cut bar's ends are rounded; what narrows all along has no ends."""
+_WINDOW = 0.75
+"""Width is averaged over so much of the length, in widths, at a time: the waves of crinkle cut are about as long."""
+_STRAYS, _UNFILLED = 0.12, 0.15
+"""A parabola doesn't follow a fry whose middle strays so far from it (of its width, root mean square), or whose area is
+so much less or more than length times width: then a line that can curl is tried."""
+_CENTRE_STEP_MM = 3.0
+_TIP_WIDTH = 0.03
+"""Of the width: so wide is the tip of an end that narrows to one."""
+_BAR = Section()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class StripGeometry:
     """One fry's measures, mm on the sheet's scale, and each with its standard uncertainty.
 
-    `ends` are masks (k,) over the outline: the middle part of either end. `frame` has its origin at the first end.
-    `bow_mm` is how far the centreline leaves the straight line between its ends.
+    `ends` are masks (k,) over the outline: the middle part of either end; `along_mm`, `across_mm` (k,) where each point
+    of it lies in the `frame`, which has its origin at the first end. `bow_mm` is how far the centreline leaves the
+    straight line between its ends.
     """
 
     length_mm: float
@@ -46,12 +56,25 @@ class StripGeometry:
     area_mm2: float
     centreline_px: FloatArray
     ends: tuple[MaskArray, MaskArray]
+    along_mm: FloatArray
+    across_mm: FloatArray
     middle_height_mm: float
-    frame: Frame
+    frame: Frame | CurvedFrame
+
+    @property
+    def misfit(self) -> float:
+        """How far its area is from length times width: 0 for a bar of one width."""
+        return abs(self.area_mm2 / max(self.length_mm * self.width_mm, 1.0) - 1)
 
 
 def measure_strip(
-    outline: Outline, camera: Camera, *, ground_mm: float, ground_u_mm: float, width_mm: float
+    outline: Outline,
+    camera: Camera,
+    *,
+    ground_mm: float,
+    ground_u_mm: float,
+    width_mm: float,
+    section: Section = _BAR,
 ) -> StripGeometry:
     """Measure one fry.
 
@@ -65,49 +88,54 @@ def measure_strip(
         How high over the sheet the fry lies, and how sure that is.
     width_mm
         A first guess of its width: the cut.
+    section
+        What is known of its cross-section.
 
     Uncertainties include the sheet's scale, the lens, the fry's height, the ground's, the edges' and ends that meet
     other fries; not that the outline may be another fry's in part (`FryFlag` says so).
     """
-    thickness = width_mm
+    known, edges_mm = section.thickness_mm, section.edges_mm
+    thickness = width_mm if known is None else known
     allowed = width_mm * _THICKNESS_RANGE[0], width_mm * _THICKNESS_RANGE[1]
-    for _ in range(_ROUNDS):
-        xy, normals = _on_their_heights(outline, camera, ground_mm, thickness)
-        frame, sides = _frame(xy, normals)
-        width = _width(frame, xy, sides)
-        thickness = float(np.clip(width, *allowed))
-    height = ground_mm + thickness / 2, ground_u_mm
-    return _conclude(camera, (xy, normals), frame, width=width, height=height, met=outline.other > 0)
+    for _ in range(_ROUNDS if known is None else 1):
+        xy, normals = on_their_heights(outline, camera, ground_mm, thickness, edges_mm)
+        parabola, strays = _parabola(xy, normals)
+        width = _width(parabola, xy, normals, _BODY[section.pointed])
+        thickness = float(np.clip(width, *allowed)) if known is None else known
+    middle = thickness / 2 if edges_mm is None else float(np.median(edges_mm))
+    seen = _Seen(
+        camera=camera,
+        xy=xy,
+        normals=normals,
+        met=outline.other > 0,
+        height=(ground_mm + middle, ground_u_mm),
+        pointed=section.pointed,
+    )
+    strip = _conclude(seen, parabola, thickness)
+    if strays > _STRAYS * width or strip.misfit > _UNFILLED:
+        curled = follow_curl(xy)
+        other = strip if curled is None else _conclude(seen, curled, thickness)
+        return min(strip, other, key=lambda one: one.misfit)
+    return strip
 
 
-def _on_their_heights(
-    outline: Outline, camera: Camera, ground_mm: float, thickness: float
-) -> tuple[FloatArray, FloatArray]:
-    """(k, 2) how far out the fry reaches at each point of its outline, and (k, 2) the normals there.
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Seen:
+    """An outline on its heights: (k, 2) points, normals, (k,) where it meets others; the middle's height and its u."""
 
-    A rounded edge has narrowed a little where it is seen; that is added again.
-    """
-    middle = ground_mm + thickness / 2
-    level = to_plane(camera, outline.points_px, middle)
-    step = to_plane(camera, outline.points_px + outline.outward, middle) - level
-    normals = step / np.maximum(np.linalg.norm(step, axis=1, keepdims=True), 1e-12)
-    lean = _lean(camera, level, normals)
-    steepness = np.maximum(np.abs(lean), 1e-6) ** (-1 / _ROUNDNESS)
-    reach = np.sign(lean) * (1 + steepness ** (_ROUNDNESS + 1)) ** (-1 / (_ROUNDNESS + 1))
-    seen = to_plane(camera, outline.points_px, middle + reach * thickness / 2)
-    narrowed = 1 - (1 - np.abs(reach) ** (_ROUNDNESS + 1)) ** (1 / (_ROUNDNESS + 1))
-    return seen + normals * (narrowed * thickness / 2)[:, None], normals
+    camera: Camera
+    xy: FloatArray
+    normals: FloatArray
+    met: MaskArray
+    height: tuple[float, float]
+    pointed: bool
 
 
-def _lean(camera: Camera, xy: FloatArray, normals: FloatArray) -> FloatArray:
-    """(k,) mm that a point moves outward in the photo for each mm that it rises; below 0 on edges facing the camera."""
-    return np.asarray(((xy - foot_mm(camera)) * normals).sum(axis=1) / camera_height_mm(camera))
-
-
-def _frame(xy: FloatArray, normals: FloatArray) -> tuple[Frame, tuple[MaskArray, MaskArray]]:
-    """The bent bar's frame, and which points of the outline lie on either side of it."""
+def _parabola(xy: FloatArray, normals: FloatArray) -> tuple[Frame, float]:
+    """The bent bar's frame, and how far the middle between both sides strays from it, mm."""
     origin = (xy.min(axis=0) + xy.max(axis=0)) / 2
-    first = np.linalg.eigh(np.cov((xy - origin).T))[1][:, ::-1].T
+    way = np.linalg.eigh(np.cov((xy - origin).T))[1][:, 1]
+    first = np.array([way, [-way[1], way[0]]])
     x, y = first @ (xy - origin).T
     lean = normals @ first[1]
     upper, lower = lean > _SIDE, lean < -_SIDE
@@ -116,45 +144,59 @@ def _frame(xy: FloatArray, normals: FloatArray) -> tuple[Frame, tuple[MaskArray,
     middle = (medians_of(y[upper], place[upper], _SLICES) + medians_of(y[lower], place[lower], _SLICES)) / 2
     both = np.isfinite(middle)
     degree = 2 if both.sum() >= 8 else 1 if both.sum() >= 3 else 0
-    bend = np.polyfit((edges[:-1] + edges[1:])[both] / 2, middle[both], degree) if both.any() else np.zeros(1)
+    at = (edges[:-1] + edges[1:])[both] / 2
+    bend = np.polyfit(at, middle[both], degree) if both.any() else np.zeros(1)
+    strays = float(np.sqrt(np.mean((middle[both] - np.polyval(bend, at)) ** 2))) if both.any() else 0.0
     bend = np.concatenate([np.zeros(3 - len(bend)), bend])
-    return Frame(origin=origin, axes=first, bend=bend, start=0.0), (upper, lower)
+    return Frame(origin=origin, axes=first, bend=bend, start=0.0), strays
 
 
-def _width(frame: Frame, xy: FloatArray, sides: tuple[MaskArray, MaskArray]) -> float:
-    """Median distance between the two sides over the middle four fifths."""
+def _sides(frame: Frame | CurvedFrame, along: FloatArray, normals: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """(k,) by how much the outline's normals lean along the centreline, and across it to its left."""
+    ways = frame.ways(along)
+    return (normals * ways).sum(axis=1), ways[:, 0] * normals[:, 1] - ways[:, 1] * normals[:, 0]
+
+
+def _width(frame: Frame | CurvedFrame, xy: FloatArray, normals: FloatArray, share: float) -> float:
+    """Median over the middle `share` of the length of how far the sides are apart, averaged over a few mm at a time."""
     along, across = frame.along_across(xy)
+    _, facing = _sides(frame, along, normals)
     low, high = along.min(), along.max()
-    inner = (along > low + 0.1 * (high - low)) & (along < high - 0.1 * (high - low))
-    upper, lower = across[sides[0] & inner], across[sides[1] & inner]
-    if not (len(upper) and len(lower)):
-        return float(across.max() - across.min())
-    return float(np.median(upper) - np.median(lower))
+    inner = np.abs(along - (low + high) / 2) <= share * (high - low) / 2
+    left, right = inner & (facing > _SIDE), inner & (facing < -_SIDE)
+    if not (left.any() and right.any()):
+        return float(np.ptp(across))
+    about = max(float(np.median(across[left]) - np.median(across[right])), 1e-9)
+    windows = int(np.clip(share * (high - low) / (_WINDOW * about), 1, _SLICES))
+    window = np.clip(((along - low) / max(high - low, 1e-9) - (1 - share) / 2) / share * windows, 0, windows - 1)
+
+    def edge(side: MaskArray) -> FloatArray:
+        at = window[side].astype(int)
+        count = np.bincount(at, minlength=windows)
+        return np.asarray(np.bincount(at, across[side], minlength=windows) / np.where(count, count, np.nan))
+
+    widths = edge(left) - edge(right)
+    return float(np.nanmedian(widths)) if np.isfinite(widths).any() else about
 
 
-def _conclude(
-    camera: Camera,
-    points: tuple[FloatArray, FloatArray],
-    frame: Frame,
-    *,
-    width: float,
-    height: tuple[float, float],
-    met: MaskArray,
-) -> StripGeometry:
-    xy, normals = points
-    along, across = frame.along_across(xy)
-    ends = _ends(along, across, normals @ frame.axes[0], width)
-    start, stop = float(np.mean(along[ends[0]])), float(np.mean(along[ends[1]]))
+def _conclude(seen: _Seen, frame: Frame | CurvedFrame, thickness: float) -> StripGeometry:
+    width = _width(frame, seen.xy, seen.normals, _BODY[seen.pointed])
+    along, across = frame.along_across(seen.xy)
+    facing_along, facing = _sides(frame, along, seen.normals)
+    ends = _ends(along, across, facing_along, width)
+    tip_mm = _TIP_WIDTH * width if seen.pointed else None
+    start, stop = (side * _end_of(side * along, across, end, tip_mm) for end, side in zip(ends, (-1, 1), strict=True))
     length = max(stop - start, 0.0)
-    frame = replace(frame, start=start)
-    centre = frame.place(np.linspace(0, length, _CENTRE_POINTS), np.zeros(_CENTRE_POINTS))
+    frame = replace(frame, start=frame.start + start)
+    stations = np.linspace(0, length, max(2, round(length / _CENTRE_STEP_MM)) + 1)
+    centre = frame.place(stations, np.zeros(len(stations)))
     straight = float(np.linalg.norm(centre[-1] - centre[0]))
-    relative = relative_doubt(camera, centre[[0, -1]], height_mm=height[0], height_u_mm=height[1], width=width)
-    lean = _lean(camera, xy, normals)
-    facing = normals @ frame.axes[1]
-    pixel_mm = 1 / px_per_mm_at(camera, frame.origin, height[0])
-    edges_u = np.hypot(ends_doubt(lean, ends, pixel_mm=pixel_mm, width=width), meeting_doubt(met, ends))
-    sides_u = sides_doubt(lean, (facing > _SIDE, facing < -_SIDE), pixel_mm=pixel_mm, width=width)
+    height, height_u = seen.height
+    relative = relative_doubt(seen.camera, centre[[0, -1]], height_mm=height, height_u_mm=height_u, width=thickness)
+    lean = leaning(seen.camera, seen.xy, seen.normals)
+    pixel_mm = 1 / px_per_mm_at(seen.camera, centre[len(centre) // 2], height)
+    edges_u = np.hypot(ends_doubt(lean, ends, pixel_mm=pixel_mm, width=thickness), meeting_doubt(seen.met, ends))
+    sides_u = sides_doubt(lean, (facing > _SIDE, facing < -_SIDE), pixel_mm=pixel_mm, width=thickness)
     return StripGeometry(
         length_mm=length,
         straight_mm=straight,
@@ -163,10 +205,12 @@ def _conclude(
         straight_u_mm=float(np.hypot(relative * straight, edges_u)),
         width_u_mm=float(np.hypot(relative * width, sides_u)),
         bow_mm=_bow(centre),
-        area_mm2=_area(xy),
-        centreline_px=to_pixels(camera, np.column_stack([centre, np.full(len(centre), height[0])])),
+        area_mm2=_area(seen.xy),
+        centreline_px=to_pixels(seen.camera, np.column_stack([centre, np.full(len(centre), height)])),
         ends=ends,
-        middle_height_mm=height[0],
+        along_mm=along - start,
+        across_mm=across,
+        middle_height_mm=height,
         frame=frame,
     )
 
@@ -181,6 +225,13 @@ def _ends(along: FloatArray, across: FloatArray, facing_along: FloatArray, width
         return next((end for end in (half & facing & inner, half & inner) if end.any()), half)
 
     return of(along < middle), of(along >= middle)
+
+
+def _end_of(outward: FloatArray, across: FloatArray, end: MaskArray, tip_mm: float | None) -> float:
+    """How far out an end reaches, mm: a cut end on average over its middle; one that narrows to a tip at that tip."""
+    if tip_mm is not None:
+        end = end & (np.abs(across - across[np.argmax(np.where(end, outward, -np.inf))]) < tip_mm)
+    return float(np.mean(outward[end]))
 
 
 def _bow(centre: FloatArray) -> float:

@@ -14,9 +14,10 @@ from grader.colour.sheet import SheetColour
 from grader.colour.shine import MATT, Shine, plate_shine
 from grader.fries.appearance import Appearance, describe
 from grader.fries.bow import measure_bow
+from grader.fries.cross_sections import measure_strips
 from grader.fries.faint_edges import faint_share, perhaps_misread
 from grader.fries.field import make_field
-from grader.fries.geometry import StripGeometry, measure_strip
+from grader.fries.geometry import StripGeometry
 from grader.fries.lying import lie_over_each_other, meets, perhaps_raised
 from grader.fries.mass import estimate_mass
 from grader.fries.model import Colour, Fry, FryFlag, Gaps, Mass, Measured
@@ -81,12 +82,13 @@ def measure_fries(
     ground
         Where and how the fries lie.
     """
-    strips = {
-        number: measure_strip(
-            outline, camera, ground_mm=ground.height_mm, ground_u_mm=ground.height_u_mm, width_mm=ground.cut_width_mm
-        )
-        for number, outline in outlines.items()
-    }
+    strips = measure_strips(
+        outlines,
+        camera,
+        ground_mm=ground.height_mm,
+        ground_u_mm=ground.height_u_mm,
+        cut_width_mm=ground.cut_width_mm,
+    )
     over = lie_over_each_other([(outlines[number], strip) for number, strip in strips.items()])
     seen = []
     for number, outline in outlines.items():
@@ -180,7 +182,7 @@ def _flags(seen: _Seen, sample: FleshSample | None) -> FryFlag:
         flags |= FryFlag.AT_PHOTO_EDGE
     if np.mean(outline.other > 0) > _TOUCHING_FROM:
         flags |= FryFlag.SPLIT_FROM_NEIGHBOUR
-    if abs(strip.area_mm2 / max(strip.length_mm * strip.width_mm, 1.0) - 1) > _ODD_AREA:
+    if strip.misfit > _ODD_AREA:
         flags |= FryFlag.ODD_SHAPE
     if sample is not None and sample.left_out_share > _SHINY_FROM:
         flags |= FryFlag.SHINY

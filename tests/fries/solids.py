@@ -104,12 +104,16 @@ class Bar:
 
     def covers(self, camera: Pinhole) -> MaskArray:
         """(h, w) True where its silhouette covers the middle of a pixel."""
-        mask = np.zeros(camera.size[::-1], bool)
-        rings = camera.px(self.rings())
-        for near, far in pairwise(rings):
-            hull = cv2.convexHull(np.concatenate([near, far]).astype(np.float32)).reshape(-1, 2)
-            mask[polygon(hull[:, 1], hull[:, 0], mask.shape)] = True
-        return mask
+        return silhouette(self.rings(), camera)
+
+
+def silhouette(rings: FloatArray, camera: Pinhole) -> MaskArray:
+    """(h, w) True where a solid of cross-sections in space (n, k, 3), end to end, covers the middle of a pixel."""
+    mask = np.zeros(camera.size[::-1], bool)
+    for near, far in pairwise(camera.px(ring) for ring in rings):
+        hull = cv2.convexHull(np.concatenate([near, far]).astype(np.float32)).reshape(-1, 2)
+        mask[polygon(hull[:, 1], hull[:, 0], mask.shape)] = True
+    return mask
 
 
 def camera_over(

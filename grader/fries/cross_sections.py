@@ -1,0 +1,61 @@
+"""Every fry of a plate measured by what the plate, and its own outline, say of its cross-section.
+
+How thick a fry is doesn't show. One that looks narrow may be thin, or a strip that stands on its narrow side; one that
+looks wide may lie flat or on its edge. The other fries of its plate were cut alike: their usual width is the better
+guess of how thick it is than its own.
+"""
+
+import numpy as np
+
+from grader.arrays import FloatArray
+from grader.card.model import Camera
+from grader.fries.edge_heights import Section
+from grader.fries.geometry import StripGeometry, measure_strip
+from grader.fries.outline import Outline
+from grader.fries.wedges import wedge_edges
+
+_LEAST_BARS = 4
+"""Fewer don't tell what is usual on a plate: then each is as thick as it is wide."""
+_BAR_MISFIT = 0.15
+_THICKNESS_RANGE = 0.4, 1.6
+
+
+def measure_strips(
+    outlines: dict[int, Outline], camera: Camera, *, ground_mm: float, ground_u_mm: float, cut_width_mm: float
+) -> dict[int, StripGeometry]:
+    """By number, the geometry of every fry of a plate.
+
+    Parameters
+    ----------
+    outlines
+        In the photo.
+    camera
+        Pose over the sheet.
+    ground_mm, ground_u_mm
+        How high over the sheet the fries lie, and how sure that is.
+    cut_width_mm
+        What they were cut to.
+    """
+
+    def measured(outline: Outline, section: Section) -> StripGeometry:
+        return measure_strip(
+            outline, camera, ground_mm=ground_mm, ground_u_mm=ground_u_mm, width_mm=cut_width_mm, section=section
+        )
+
+    first = {number: measured(outline, Section()) for number, outline in outlines.items()}
+    usual_mm = _usual_width(list(first.values()), cut_width_mm)
+    wedges = wedge_edges(list(first.values()))
+    sections = [Section(thickness_mm=usual_mm) if edges is None else _wedge(edges) for edges in wedges]
+    return {number: measured(outlines[number], section) for number, section in zip(first, sections, strict=True)}
+
+
+def _usual_width(strips: list[StripGeometry], cut_width_mm: float) -> float | None:
+    widths = [strip.width_mm for strip in strips if strip.misfit < _BAR_MISFIT]
+    if len(widths) < _LEAST_BARS:
+        return None
+    low, high = _THICKNESS_RANGE
+    return float(np.clip(np.median(widths), low * cut_width_mm, high * cut_width_mm))
+
+
+def _wedge(edges_mm: FloatArray) -> Section:
+    return Section(edges_mm=edges_mm, pointed=True)
