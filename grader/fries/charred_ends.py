@@ -34,6 +34,9 @@ _BAND, _TO_THE_EDGE, _BESIDE = 0.4, 0.6, (0.8, 1.6)
 """Of the fry's width, to either side of its axis: where it goes on, and where the plate is seen beside it."""
 _FILLED, _SPILT = 0.6, 0.5
 """A slice is fry where so much of the band is unlike the plate; if so much beside it is, it is a shadow or a hand."""
+_SIDES, _SOFT_EDGE = (2.0, 98.0), 0.1
+"""Percentiles across a slice: a stray pixel beyond doesn't move its sides. They lie so far (widths) outside where what
+is smoothed last looks unlike the plate."""
 _SCRAP_MM2 = 45.0
 """As much as is too little for a fry (`finding`)."""
 _LEAST_PIXELS, _LEAST_BESIDE = 25, 6
@@ -117,7 +120,7 @@ def _dark_ends(points: FloatArray, browned: FloatArray) -> list[_End]:
     along = (points - points.mean(axis=0)) @ _axis(points)
     slices = np.floor((along - along.min()) * MM_PER_PX / _SLICE_MM).astype(int)
     widths = np.bincount(slices) * MM_PER_PX / _SLICE_MM
-    width = float(np.median(widths))
+    width = float(np.median(widths[widths > 0]))
     full = widths > _FULL * width
     middle = len(full) // 2
     if len(full) * _SLICE_MM < _LEAST_LENGTH_MM or not full[middle]:
@@ -159,7 +162,7 @@ def _followed(end: _End, view: View, free: MaskArray, labels: IntArray, number: 
     way = _Way(
         seen=_features(smooth[rows - rows.min(), columns - columns.min()]),
         slices=np.floor((along + _BACK_MM) / _SLICE_MM).astype(int),
-        across=np.abs(across),
+        across=across,
         own=labels[rows, columns] == number,
         open=free[rows, columns],
     )
@@ -186,14 +189,14 @@ class _Way:
     @property
     def band(self) -> MaskArray:
         """Where the fry goes on, if it does."""
-        return self.across < _BAND
+        return np.abs(self.across) < _BAND
 
     def walked(self) -> tuple[MaskArray, int]:
         """(k,) which open pixels are fry, and the slice where it stops: slice by slice outward, each like those before.
 
         A char's colour fades as it goes on, so what it is held against goes with it. One slice may be missing.
         """
-        band, beside = self.band, (self.across > _BESIDE[0]) & self.open
+        band, beside = self.band, (np.abs(self.across) > _BESIDE[0]) & self.open
         fry = band & self.open & (self.slices < _TIP_SLICE)
         stop = _TIP_SLICE
         if min((band & self.own).sum(), beside.sum()) < _LEAST_PIXELS:
@@ -212,7 +215,8 @@ class _Way:
                 stop = here + 1
             elif here > stop:
                 break
-            fry[now] |= self.open[now] & (self.across[now] < _TO_THE_EDGE) & (unlike | band[now])
+            unlike &= np.abs(self.across[now]) < _TO_THE_EDGE
+            fry[now] |= self.open[now] & (unlike | (band[now] & _between(unlike, self.across[now])))
         return fry & (self.slices < stop), stop
 
 
@@ -231,6 +235,14 @@ def _around(end: _End, shape: tuple[int, ...]) -> tuple[IntArray, IntArray, Floa
     near = (along > -_BACK_MM) & (along < _LONGEST * end.length * MM_PER_PX + _BACK_MM) & (np.abs(across) < _BESIDE[1])
     down, right_of = np.nonzero(near)
     return down + top, right_of + left, along[near], across[near]
+
+
+def _between(unlike: MaskArray, across: FloatArray) -> MaskArray:
+    """(k,) of a slice, what lies between the two sides of what is unlike the plate: a tip is narrower than its fry."""
+    if not unlike.any():
+        return unlike
+    low, high = np.percentile(across[unlike], _SIDES)
+    return np.asarray((across >= low - _SOFT_EDGE) & (across <= high + _SOFT_EDGE))
 
 
 def _mean(which: MaskArray) -> float:

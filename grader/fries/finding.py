@@ -71,7 +71,7 @@ def find_fries(
     """
     usable = samples.patch_usable
     view = look(pixels, sheet, plain_matrix(samples.patch_rgb[usable], samples.patch_lab[usable]))
-    foreground = find_foreground(view)
+    foreground = find_foreground(view, cut_width_mm=laid.cut_width_mm)
     heaped = _heaped(foreground)
     small = group_pieces(cut_into_pieces(view, foreground), cut_width_mm=laid.cut_width_mm)
     scale = px_per_mm(sheet)

@@ -44,8 +44,8 @@ _BROWN, _BROWN_SHARE, _RED_COUNTS = -0.36, 0.28, 2.0
 _FRY_AT_MOST_MM2 = 2500.0
 """A larger dark part is a table, a pan, a hob."""
 
-_TABLE_RADIUS_MM = 11.0
-"""No fry holds a disc of this radius without an edge in it."""
+_TABLE_RADIUS_MM, _TABLE_RADIUS_CUTS = 11.0, 0.75
+"""No fry holds a disc of this radius without an edge in it, or of so many widths of its cut where that is more."""
 _TABLE_REACH_MM = 40.0
 _TABLE_LIKE = 3.5
 _LEAST_SPREAD = (2.5, 1.0, 1.5)
@@ -59,17 +59,18 @@ _CRUMB_BELOW_MM2 = 40.0
 _HOLE_BELOW_MM2 = 12.0
 
 
-def find_foreground(view: View) -> MaskArray:
+def find_foreground(view: View, *, cut_width_mm: float = 0.0) -> MaskArray:
     """(h, w) True where fry is, crumbs and table left out; edges to about a pixel (`labels` makes them finer)."""
     yellow = _yellow(view)
-    table = _table(view, yellow)
+    core = _table_core(view, yellow, max(_TABLE_RADIUS_MM, _TABLE_RADIUS_CUTS * cut_width_mm))
+    table = _table(view, yellow, core)
     fries = yellow & ~table
     charred = _charred(view, fries) & ~table
     fries |= charred | (closed(fries | charred, 1.2) & grown(charred, 3.0) & ~table)
     if table.any():
         on_plates = _on_plates(fries, table, view)
         found = outlined(parts_from(on_plates, _A_FRY_MM2), steep(view)).any()
-        fries = on_plates if found else fries_on_boards(view, _table_core(view, yellow))
+        fries = on_plates if found else fries_on_boards(view, core)
     return _tidied(fries)
 
 
@@ -125,19 +126,18 @@ def _edges(view: View) -> MaskArray:
     return grown(view.barred, 2.0) | picture_edge(view.barred.shape)
 
 
-def _table(view: View, yellow: MaskArray) -> MaskArray:
+def _table(view: View, yellow: MaskArray, core: MaskArray) -> MaskArray:
     """Yellow or brown surfaces: from where a wide disc fits, on through what has the same colour nearby."""
-    core = _table_core(view, yellow)
     if not core.any():
         return core
     around = grown(core, _TABLE_RADIUS_MM + 1.5) & yellow
     return opened(parts_touching(around | (yellow & _like_the_core(view, core)), around), 1.2)
 
 
-def _table_core(view: View, yellow: MaskArray) -> MaskArray:
-    """Where a wide disc without an edge fits."""
+def _table_core(view: View, yellow: MaskArray, radius_mm: float) -> MaskArray:
+    """Where a disc of this radius without an edge fits."""
     even = (yellow & ~steep(view)).astype(np.uint8)
-    return np.asarray(cv2.distanceTransform(even, cv2.DIST_L2, 5) * MM_PER_PX > _TABLE_RADIUS_MM)
+    return np.asarray(cv2.distanceTransform(even, cv2.DIST_L2, 5) * MM_PER_PX > radius_mm)
 
 
 def _like_the_core(view: View, core: MaskArray) -> MaskArray:
