@@ -134,7 +134,7 @@ def gather(plates: Sequence[Sequence[Fry]], standard: Standard, *, with_forms: b
         dark_end_mm=np.where(none, 0, dark_mm),
         dark_end_mm_u=np.where(none, LEAST_U, dark_mm_u),
         dark_end_dl=np.array([fry.dark_end_dl or 0 for fry in fries_kept], float),
-        spot_mm=np.array([max(fry.spots_mm, default=0) for fry in fries_kept], float),
+        spot_mm=np.array([max(fry.spots_mm) if fry.spots_mm else 0 for fry in fries_kept], float),
         place=np.where(np.isnan(lab[:, 0]), np.nan, place.place),
         place_own_u=np.maximum(place.place_u, LEAST_U),
         place_shift=np.sqrt((shift**2).sum(-1)),
