@@ -13,7 +13,7 @@ from grader.colour.light import light_at
 from grader.colour.sheet import SheetColour
 from grader.colour.shine import MATT, Shine, plate_shine
 from grader.fries.appearance import Appearance, describe
-from grader.fries.bow import measure_bow
+from grader.fries.bow import bow_share, measure_bow
 from grader.fries.cross_sections import measure_strips
 from grader.fries.faint_edges import faint_share, perhaps_misread
 from grader.fries.field import make_field
@@ -210,7 +210,6 @@ def _fry(
 ) -> Fry:
     strip = seen.strip
     dark = look.dark_end if look and whole else None
-    bow, straight = seen.bow, max(strip.straight_mm, 1.0)
     return Fry(
         number=seen.number,
         outline_px=seen.outline.points_px,
@@ -218,8 +217,8 @@ def _fry(
         length_mm=Measured(value=strip.length_mm, u=strip.length_u_mm) if whole else None,
         straight_mm=Measured(value=strip.straight_mm, u=strip.straight_u_mm) if whole else None,
         width_mm=Measured(value=strip.width_mm, u=strip.width_u_mm),
-        bow_mm=bow.value if whole else None,
-        bow_share=Measured(value=bow.value / straight, u=bow.u / straight) if whole else None,
+        bow_mm=seen.bow.value if whole else None,
+        bow_share=bow_share(seen.bow, strip) if whole else None,
         end_gaps_mm=_gaps(seen, look) if whole else None,
         area_mm2=strip.area_mm2,
         colour=colour,

@@ -2,11 +2,11 @@
 
 import math
 from dataclasses import dataclass
-from enum import Flag, auto
+from enum import Enum, Flag, auto
 
 import numpy as np
 
-from grader.arrays import FloatArray, LabelArray
+from grader.arrays import FloatArray, IntArray, LabelArray, frozen
 
 
 class FryFlag(Flag):
@@ -132,7 +132,7 @@ class Fry:
     whole
         Both ends show, of one fry.
     bow_share
-        `bow_mm` over its straight length.
+        `bow_mm` over its straight length; None also where it is too short for its ends not to pass for a bow.
     end_gaps_mm
         How deep a gap a straight edge laid against either end leaves, first end and last; None where it isn't whole.
     mass_g
@@ -162,10 +162,38 @@ class Fry:
     mass_g: Mass | None = None
 
 
+class Thing(Enum):
+    """What something that is no fry looks like, in words."""
+
+    STICK = "a stick: far narrower for its length than the fries here"
+    PRONGS = "pronged, as a fork or a pick is"
+    OTHER_FOOD = "far redder than the fries here, as a carrot is"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class NoFry:
+    """Something among the fries that is none: how it measured as one, what it looks like, its pixels' flat places (k,)."""
+
+    fry: Fry
+    thing: Thing
+    pixels: IntArray
+
+
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Plate:
-    """The fries of one photo, and where each lies: `labels` is (h, w), 0 where no fry is."""
+    """The fries of one photo, and where each lies: `labels` is (h, w), 0 where no fry is; what else was left out."""
 
     fries: tuple[Fry, ...]
     labels: LabelArray
     heaped: bool
+    no_fries: tuple[NoFry, ...] = ()
+
+    @property
+    def lying(self) -> LabelArray:
+        """(h, w) as `labels`, with what was left out by its number."""
+        if not self.no_fries:
+            return self.labels
+        lying = self.labels.copy()
+        for one in self.no_fries:
+            np.put(lying, one.pixels, one.fry.number)
+        return frozen(lying)

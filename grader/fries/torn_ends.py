@@ -9,7 +9,6 @@ from itertools import pairwise
 
 import cv2
 import numpy as np
-from scipy.ndimage import gaussian_filter1d
 
 from grader.arrays import FloatArray, MaskArray
 from grader.card.model import Camera
@@ -17,13 +16,12 @@ from grader.card.pose import to_plane
 from grader.fries.geometry import StripGeometry
 from grader.fries.model import Gaps, Measured
 from grader.fries.outline import Outline
+from grader.fries.outline_ways import runs_across, smoothed
 
 _ZONE = 1.5
 """An end is what lies within so many widths of the tip: as deep as tongues go."""
 _FACING = 0.3
 """A straight edge is laid against the end, not along the fry: its normal leans at least so far along it (sine)."""
-_ACROSS = 0.5
-_SMOOTH_MM = 0.2
 _LEAST_POINTS = 8
 _GAP_U_MM = 0.35
 _FAINT_GAP_U_MM = 6.0
@@ -54,9 +52,9 @@ def _measured(gap_mm: float | None, u: float) -> Measured | None:
 
 def _end_gap(outward: FloatArray, across: FloatArray, hidden: MaskArray, width: float) -> float | None:
     """Mm, from points (k,) along the closed outline: how far outward each lies along the fry, and how far across it."""
-    points = _smooth(np.column_stack([outward, across]))
+    points = smoothed(np.column_stack([outward, across]))
     zone = points[:, 0] > points[:, 0].max() - _ZONE * width
-    if (hidden & zone & _ends_it(points)).any() or zone.sum() < _LEAST_POINTS:
+    if (hidden & zone & runs_across(points)).any() or zone.sum() < _LEAST_POINTS:
         return None
     way = -int(np.argmin(points[:, 0]))  # from the far end on, the zone is one run
     end = np.roll(points, way, axis=0)[np.roll(zone, way)]
@@ -65,21 +63,9 @@ def _end_gap(outward: FloatArray, across: FloatArray, hidden: MaskArray, width: 
     return max((_gap(end[first : last + 1], middle) for first, last in pairwise(corners)), default=0.0)
 
 
-def _ends_it(points: FloatArray) -> MaskArray:
-    """(k,) True where the outline runs across the fry rather than along it: at an end, not beside another fry."""
-    step = np.roll(points, -1, axis=0) - np.roll(points, 1, axis=0)
-    return np.asarray(np.abs(step[:, 1]) > _ACROSS * np.hypot(*step.T))
-
-
 def _gap(run: FloatArray, middle: FloatArray) -> float:
     """How far the outline between two corners of its hull, a run (k, 2), lies behind the straight edge laid on both."""
     edge = run[-1] - run[0]
     normal = np.array([edge[1], -edge[0]]) / max(float(np.hypot(*edge)), 1e-9)
     normal = -normal if normal @ (run[0] - middle) < 0 else normal
     return 0.0 if normal[0] < _FACING else float(np.max((run[0] - run) @ normal))
-
-
-def _smooth(points: FloatArray) -> FloatArray:
-    """The outline without the steps of its pixels."""
-    spacing = float(np.median(np.linalg.norm(np.diff(points, axis=0), axis=1)))
-    return np.asarray(gaussian_filter1d(points, _SMOOTH_MM / max(spacing, 1e-6), axis=0, mode="wrap"))

@@ -11,29 +11,15 @@ from grader.fries.model import Gaps, Measured
 from grader.fries.outline import trace_outlines
 from grader.fries.torn_ends import deepest_gap, end_gaps
 from tests.card.scenes import Pinhole
-from tests.fries.solids import Bar, camera_of, camera_over, label_of, on_plane
-from tests.fries.torn import Tear, notched, ragged, slanted, tapered
+from tests.fries.solids import Bar, camera_of, camera_over, label_of
+from tests.fries.torn import Tear, notched, ragged, slanted, tapered, torn_label
 
 ABOVE = camera_over()
 TILTED = camera_over(tilt_deg=10, towards_deg=70, turned_deg=20)
-CUT_MM = 4.0
-"""So far behind the bar's own tip the tear begins: its rounded end is gone."""
 NOTHING_MM = 0.7
 """99 in 100 cut ends of rendered plates read less."""
 READ_MM = 0.45
 """Three pixels: a notch's corners are rounded by the outline's smoothing."""
-
-
-def torn_label(bar: Bar, tear: Tear, seen_by: Pinhole) -> LabelArray:
-    """The bar's silhouette without what lies beyond the tear, as seen at half its height."""
-    labels = label_of([bar], seen_by)
-    rows, columns = np.nonzero(labels)
-    xy = on_plane(seen_by, np.column_stack([columns, rows]).astype(float), bar.ground_mm + bar.thickness / 2)
-    off = xy - np.array(bar.middle)
-    along, across = off @ bar.axis + bar.length / 2, off @ np.array([-bar.axis[1], bar.axis[0]])
-    beyond = along < CUT_MM + np.interp(across, tear.across_mm, tear.depth_mm)
-    labels[rows[beyond], columns[beyond]] = 0
-    return labels
 
 
 def gaps_of(labels: LabelArray, seen_by: Pinhole, *, faint_share: float = 0.0) -> Gaps:

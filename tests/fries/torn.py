@@ -5,9 +5,13 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.ndimage import gaussian_filter1d
 
-from grader.arrays import FloatArray
+from grader.arrays import FloatArray, LabelArray
+from tests.card.scenes import Pinhole
+from tests.fries.solids import Bar, label_of, on_plane
 
 _POINTS = 400
+CUT_MM = 4.0
+"""So far behind the bar's own tip the tear begins: its rounded end is gone."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -72,3 +76,15 @@ def tapered(width_mm: float, share: float) -> Tear:
     across = np.linspace(-width_mm / 2, width_mm / 2, _POINTS)
     face = width_mm / 2 * (1 - share)
     return Tear(across_mm=across, depth_mm=np.maximum(np.abs(across) - face, 0) * 3.0)
+
+
+def torn_label(bar: Bar, tear: Tear, seen_by: Pinhole) -> LabelArray:
+    """The bar's silhouette without what lies beyond the tear, as seen at half its height."""
+    labels = label_of([bar], seen_by)
+    rows, columns = np.nonzero(labels)
+    xy = on_plane(seen_by, np.column_stack([columns, rows]).astype(float), bar.ground_mm + bar.thickness / 2)
+    off = xy - np.array(bar.middle)
+    along, across = off @ bar.axis + bar.length / 2, off @ np.array([-bar.axis[1], bar.axis[0]])
+    beyond = along < CUT_MM + np.interp(across, tear.across_mm, tear.depth_mm)
+    labels[rows[beyond], columns[beyond]] = 0
+    return labels
