@@ -306,7 +306,7 @@ def _at_fries(
     return fry_findings(
         samples,
         colour,
-        bare_spots(photo.pixels, sheet, plate.labels),
+        bare_spots(photo.pixels, sheet, plate.lying),
         on_field=sheet.layout.field is not None,
         fry_xy_mm=pixels_to_sheet(sheet, places_px),
         fry_lab=np.array([lab for _, lab in coloured]).reshape(-1, 3),
@@ -336,6 +336,15 @@ def _warnings(sheet: FoundSheet, plate: Plate) -> tuple[Reason, ...]:
                 code="no_fries",
                 message="No fries were found on this plate.",
                 hint="Lay the fries on a plate or tray of another colour, with the card beside it, and take it again.",
+            )
+        )
+    if plate.no_fries:
+        told = "; ".join(f"{one.fry.number} ({one.thing.value})" for one in plate.no_fries)
+        warnings.append(
+            Reason(
+                code="no_fry_left_out",
+                message=f"Left out, because it is no fry: {told}.",
+                hint="Take it off the plate before you photograph; if it is a fry after all, restore it by hand.",
             )
         )
     if plate.heaped:

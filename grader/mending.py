@@ -43,17 +43,24 @@ def mend_photo(graded: GradedPhoto, mends: Sequence[Mend], *, standard: Standard
         return found
     seen = _seen(found)
     mended = apply_mends(seen.plate, mends, least_px=LEAST_FRY_MM2 * px_per_mm(seen.sheet) ** 2)
-    known = {fry.number: fry for fry in (*seen.plate.fries, *_measured(seen, mended, standard))}
+    no_fries = {one.fry.number: one for one in seen.plate.no_fries}
+    found_there = (*seen.plate.fries, *(one.fry for one in seen.plate.no_fries))
+    known = {fry.number: fry for fry in (*found_there, *_measured(seen, mended, standard))}
     fries = tuple(known[number] for number in mended.standing)
     return replace(
         found,
-        plate=replace(seen.plate, fries=fries, labels=mended.labels),
+        plate=replace(
+            seen.plate,
+            fries=fries,
+            labels=mended.labels,
+            no_fries=tuple(one for number, one in no_fries.items() if number in mended.dropped),
+        ),
         verdict=judge_plate(fries, standard, USUAL if found.verdict is None else found.verdict.terms),
         mending=Mending(
             mends=tuple(mends),
             plate=seen.plate,
             verdict=found.verdict,
-            dropped=tuple(known[number] for number in mended.dropped),
+            dropped=tuple(known[number] for number in mended.dropped if number not in no_fries),
         ),
     )
 

@@ -57,10 +57,11 @@ def draw_plate(graded: GradedPhoto, standard: Standard) -> ByteArray | None:
 
 
 def plate_fries(graded: GradedPhoto) -> tuple[tuple[Fry, ...], tuple[Fry, ...]]:
-    """The fries that count, and those that a person dropped."""
+    """The fries that count, and what doesn't: dropped by a person, or told to be no fry."""
     if graded.plate is None:
         return (), ()
-    return graded.plate.fries, () if graded.mending is None else graded.mending.dropped
+    by_hand = () if graded.mending is None else graded.mending.dropped
+    return graded.plate.fries, (*by_hand, *(one.fry for one in graded.plate.no_fries))
 
 
 def picture_jpeg(picture: ByteArray) -> bytes:
@@ -114,7 +115,7 @@ def _legend(drawn: list[DrawnFry], *, card: bool) -> list[LegendItem]:
     if any(one.crumb and not one.dropped for one in drawn):
         items.append(LegendItem(words="crumb, not counted", draw=_dashed_sample(WHITE, 3, dash_px=5)))
     if any(one.dropped for one in drawn):
-        items.append(LegendItem(words="× dropped by hand", draw=_dashed_sample(LEFT_OUT, 3, dash_px=5)))
+        items.append(LegendItem(words="× left out", draw=_dashed_sample(LEFT_OUT, 3, dash_px=5)))
     if card:
         items.append(LegendItem(words="card", draw=_line_sample(CARD, 3)))
     return items

@@ -16,6 +16,7 @@ from grader.fries.grouping import group_pieces
 from grader.fries.labels import full_labels, tidy_labels
 from grader.fries.measuring import Ground, measure_fries
 from grader.fries.model import Plate
+from grader.fries.no_fries import without_things
 from grader.fries.pieces import cut_into_pieces
 from grader.fries.view import MM_PER_PX, look
 from grader.fries.whole_outline import trace_whole_outlines
@@ -80,7 +81,7 @@ def find_fries(
     ground = ground_of(sheet, laid, heaped=heaped)
     outlines = trace_whole_outlines(labels, reach_px=TOUCHING_MM * scale)
     fries = measure_fries(pixels, labels, outlines, sheet.camera, colour, ground=ground)
-    return Plate(fries=fries, labels=labels, heaped=heaped)
+    return without_things(Plate(fries=fries, labels=labels, heaped=heaped))
 
 
 def ground_of(sheet: FoundSheet, laid: Laid, *, heaped: bool) -> Ground:

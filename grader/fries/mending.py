@@ -60,8 +60,13 @@ def apply_mends(plate: Plate, mends: Sequence[Mend], *, least_px: float) -> Mend
         Mends that contradict the plate or each other: a fry that isn't there, or no longer; a number that is taken;
         a line that doesn't part its fry; nobody who signs.
     """
-    work = _Work(lying=plate.labels.copy(), standing={fry.number for fry in plate.fries}, least_px=least_px)
-    own = frozenset(work.standing)
+    work = _Work(
+        lying=plate.lying.copy(),
+        standing={fry.number for fry in plate.fries},
+        dropped={one.fry.number for one in plate.no_fries},
+        least_px=least_px,
+    )
+    own = frozenset(work.standing | work.dropped)
     faults = []
     for place, mend in enumerate(mends, start=1):
         found = list(_faults(work, mend))

@@ -172,7 +172,7 @@ class Thing(Enum):
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class NoFry:
-    """Something among the fries that is none: how it measured as one, what it looks like, its pixels' flat places (k,)."""
+    """Something that is no fry: how it measured as one, what it looks like, its pixels' flat places (k,)."""
 
     fry: Fry
     thing: Thing

@@ -20,7 +20,7 @@ from grader.decision import Terms, long_shares
 from grader.decision.model import LimitDecision, Verdict
 from grader.errors import GraderError
 from grader.fries.mends import signers
-from grader.fries.model import Fry, FryFlag, Measured
+from grader.fries.model import Fry, FryFlag, Measured, NoFry
 from grader.grading import GradedPhoto, Reason, plates_of
 from grader.records.designations import beside_record, held_beside
 from grader.records.mends import mend_record
@@ -317,6 +317,7 @@ def photo_record(graded: GradedPhoto, *, standard: Standard) -> Json:
         "status": "refused" if plate is None else "measured",
         "reasons": reasons_record(graded),
         "fries": [] if plate is None else [_fry(fry, standard.scale) for fry in plate.fries],
+        "left_out": [] if plate is None else [_no_fry(one) for one in plate.no_fries],
         "heaped": None if plate is None else plate.heaped,
         "thickness": THICKNESS,
         "long_shares": long_shares_record([graded], standard=standard),
@@ -328,6 +329,16 @@ def photo_record(graded: GradedPhoto, *, standard: Standard) -> Json:
         "picture": _photo_facts(graded),
         "sheet": _sheet_facts(graded),
         "colour_quality": _colour_quality(graded),
+    }
+
+
+def _no_fry(one: NoFry) -> Json:
+    """What lies among the fries and is none: its number, what it looks like, its outline in the photo."""
+    return {
+        "id": one.fry.number,
+        "thing": one.thing.name.lower(),
+        "words": one.thing.value,
+        "outline_px": [[round(float(v), 1) for v in point] for point in one.fry.outline_px[::8]],
     }
 
 

@@ -26,7 +26,7 @@ from grader.fries.mends import (
     resting_on,
     taken_back,
 )
-from grader.fries.model import Plate
+from grader.fries.model import NoFry, Plate, Thing
 from tests.records import made_up
 
 AT = datetime(2026, 3, 5, 12, 10, tzinfo=UTC)
@@ -277,3 +277,20 @@ def test_new_numbers_are_those_after_all_that_ever_were() -> None:
     assert free_numbers((1, 2, 3), (), count=2) == (4, 5)
     assert free_numbers((1, 2), (join(1, 2, becomes=9),), count=1) == (10,)
     assert free_numbers((), (), count=1) == (1,)
+
+
+def test_what_was_told_to_be_no_fry_may_be_restored_and_counts_then() -> None:
+    whole = plate()
+    stick = whole.fries[-1]
+    labels = whole.labels.copy()
+    pixels = np.flatnonzero(labels == stick.number)
+    np.put(labels, pixels, 0)
+    left_out = NoFry(fry=stick, thing=Thing.STICK, pixels=pixels)
+    parted = replace(whole, fries=whole.fries[:-1], labels=frozen(labels), no_fries=(left_out,))
+    restored = apply_mends(parted, [Restore(numbers=(stick.number,), by="AB", at=AT)], least_px=LEAST_PX)
+    assert restored.standing == tuple(fry.number for fry in whole.fries)
+    assert restored.fresh == ()
+    np.testing.assert_array_equal(restored.labels, whole.labels)
+    untouched = apply_mends(parted, [drop(1)], least_px=LEAST_PX)
+    assert untouched.dropped == (1, stick.number)
+    assert not (untouched.labels == stick.number).any()
