@@ -37,6 +37,8 @@ _FILLED, _SPILT = 0.6, 0.5
 _SIDES, _SOFT_EDGE = (2.0, 98.0), 0.1
 """Percentiles across a slice: a stray pixel beyond doesn't move its sides. They lie so far (widths) outside where what
 is smoothed last looks unlike the plate."""
+_NARROWS_MM, _NARROWED = 8.0, 0.9
+"""Over so many mm before it is lost, an end that narrows is on average less than this share of the fry's width."""
 _SCRAP_MM2 = 45.0
 """As much as is too little for a fry (`finding`)."""
 _LEAST_PIXELS, _LEAST_BESIDE = 25, 6
@@ -52,12 +54,16 @@ _DARKEST = 4e-3
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _End:
-    """One end of a fry in the view: where, which way it points (unit, outward), how wide it and long the fry is, px."""
+    """One end of a fry in the view: where, which way it points (unit, outward), how wide it and long the fry is, px.
+
+    `narrows` where the fry gets narrower towards it, as a wedge does.
+    """
 
     tip: FloatArray
     outward: FloatArray
     width: float
     length: float
+    narrows: bool
 
 
 def charred_ends(view: View, labels: IntArray) -> LabelArray:
@@ -129,7 +135,9 @@ def _dark_ends(points: FloatArray, browned: FloatArray) -> list[_End]:
     quarter = (stop - first) / 4
     body = float(np.median(browned[np.abs(slices - (first + stop) / 2) < quarter]))
     ends = []
-    for from_tip in (stop - slices - 0.5, slices - first + 0.5):
+    back = round(_NARROWS_MM / _SLICE_MM)
+    beside = widths[max(stop - back, 0) : stop], widths[first : first + back]
+    for from_tip, before in zip((stop - slices - 0.5, slices - first + 0.5), beside, strict=True):
         from_tip_mm = from_tip * _SLICE_MM
         last = (from_tip_mm > 0) & (from_tip_mm < _LAST_MM)
         if np.percentile(browned[last], 75) < min(_DARK_FROM_STEPS, body + _DARKER_BY_STEPS):
@@ -138,7 +146,15 @@ def _dark_ends(points: FloatArray, browned: FloatArray) -> list[_End]:
         centre, outward = aimed.mean(axis=0), _axis(aimed)
         outward = outward * np.sign((points[last].mean(axis=0) - centre) @ outward)
         reach = float(((aimed - centre) @ outward).max())
-        ends.append(_End(tip=centre + reach * outward, outward=outward, width=width, length=float(np.ptp(along))))
+        ends.append(
+            _End(
+                tip=centre + reach * outward,
+                outward=outward,
+                width=width,
+                length=float(np.ptp(along)),
+                narrows=float(before.mean()) < _NARROWED * width,
+            )
+        )
     return ends
 
 
@@ -165,6 +181,7 @@ def _followed(end: _End, view: View, free: MaskArray, labels: IntArray, number: 
         across=across,
         own=labels[rows, columns] == number,
         open=free[rows, columns],
+        narrows=end.narrows,
     )
     chosen, stop = way.walked()
     gone_on = way.band & (way.slices >= _TIP_SLICE) & (way.slices < stop)
@@ -185,6 +202,7 @@ class _Way:
     across: FloatArray
     own: MaskArray
     open: MaskArray
+    narrows: bool
 
     @property
     def band(self) -> MaskArray:
@@ -216,7 +234,8 @@ class _Way:
             elif here > stop:
                 break
             unlike &= np.abs(self.across[now]) < _TO_THE_EDGE
-            fry[now] |= self.open[now] & (unlike | (band[now] & _between(unlike, self.across[now])))
+            inside = _between(unlike, self.across[now]) if self.narrows else True
+            fry[now] |= self.open[now] & (unlike | (band[now] & inside))
         return fry & (self.slices < stop), stop
 
 
