@@ -98,6 +98,37 @@ def next_unit(
     typer.echo("\n".join(lines))
 
 
+@sampling.command("next-plate", epilog=_EPILOG)
+def next_plate(
+    places: Annotated[
+        list[float] | None, typer.Argument(metavar="PLACE...", help="Mean places of the plates so far.")
+    ] = None,
+    *,
+    good: Annotated[float, typer.Option(help="Mean place of a lot that ought to pass, steps.")],
+    bad: Annotated[float, typer.Option(help="Mean place of a lot that ought not to; on either side.")],
+    plate_sd: Annotated[
+        float, typer.Option(min=0.01, help="How a plate's mean scatters about its lot's, steps.")
+    ] = 0.17,
+    shared: Annotated[float, typer.Option(min=0, help="What all photos share, steps.")] = 0.15,
+    producer: ProducerOption = 0.05,
+    consumer: ConsumerOption = 0.10,
+) -> None:
+    """Take plates one by one for their mean colour: accept, reject, or take another? Stops early (Wald).
+
+    Example: **python -m grader sampling next-plate 4.3 4.5 --good 4.0 --bad 5.0**
+    """
+    import numpy as np
+
+    from grader.cli import sampling_telling as tell
+    from grader.cli.plain_words import plain_words
+    from grader.sampling.sequential_mean import sequential_mean
+
+    with plain_words():
+        test = sequential_mean(good=good, bad=bad, plate_sd=plate_sd, producer=producer, consumer=consumer)
+        lines = tell.next_plate_lines(test, np.array(places or [], float), shared=shared)
+    typer.echo("\n".join(lines))
+
+
 @sampling.command(epilog=_EPILOG)
 def colour(
     place: Annotated[float, typer.Argument(metavar="PLACE", help="True mean place of the lot asked about, steps.")],

@@ -5,13 +5,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from grader.arrays import FloatArray
 from grader.cli.sampling_run import PlannedLot, draws, fry_is_none
 from grader.decision.planning import PLATES_AT_MOST, Chances, ColourCase, plates_needed
 from grader.decision.share_planning import ShareCase
 from grader.sampling.lots import NextLot, came_out
 from grader.sampling.model import CHECK, CameOut, Switch
 from grader.sampling.risk import outgoing_limit, risks
-from grader.sampling.sequential import Sequential, exactly
+from grader.sampling.sequential import Sequential, as_wald_has_it, exactly
+from grader.sampling.sequential_mean import SequentialMean, mean_exactly
 
 _BAD_AQLS = 4
 """Without a word the consumer's risk is told at so many times the AQL (house default, no source)."""
@@ -59,17 +61,43 @@ def next_lines(test: Sequential, drawn: int, found: int, *, unit: str) -> list[s
     """What is to be done now, and what the test risks and costs."""
     state = test.state(drawn, found) if drawn else None
     good, bad = exactly(test, test.good), exactly(test, test.bad)
-    told = {None: f"Take another {unit}.", CameOut.ACCEPTED: "Accept the lot.", CameOut.REJECTED: "Reject the lot."}
+    by_wald = as_wald_has_it(test, 1).units, as_wald_has_it(test, -1).units
     passing = (
         f"  It ends after {test.end} at the latest. A lot with {_percent(test.good)} nonconforming is rejected "
         f"{_hundred(1 - good.accepted)}, after {good.units:.1f} units on the average; one with {_percent(test.bad)} is "
-        f"accepted {_hundred(bad.accepted)}, after {bad.units:.1f}."
+        f"accepted {_hundred(bad.accepted)}, after {bad.units:.1f}. (Wald's formulas, without an end: {by_wald[0]:.1f} "
+        f"and {by_wald[1]:.1f}.)"
     )
     return [
-        f"{drawn} drawn, {found} nonconforming: {told[state]}",
+        f"{drawn} drawn, {found} nonconforming: {_to_do(state, unit)}",
         *([_lines_after(test, drawn + 1)] if state is None else []),
         passing,
         f"Say beforehand when a {unit} is nonconforming. {fry_is_none()}",
+    ]
+
+
+def _to_do(state: CameOut | None, unit: str) -> str:
+    told = {None: f"Take another {unit}.", CameOut.ACCEPTED: "Accept the lot.", CameOut.REJECTED: "Reject the lot."}
+    return told[state]
+
+
+def next_plate_lines(test: SequentialMean, places: FloatArray, *, shared: float) -> list[str]:
+    """What is to be done after plates with these mean places, and what the test risks and costs."""
+    state = test.state(places)
+    good, bad = (mean_exactly(test, place) for place in (test.good, test.bad))
+    with_shared = tuple(mean_exactly(test, place, shared=shared) for place in (test.good, test.bad))
+    mean = f", {places.mean():.2f} in the mean" if len(places) else ""
+    return [
+        f"{_counted(len(places))}{mean}: {_to_do(state, 'plate')}",
+        (
+            f"  It ends after {test.end} at the latest. A lot at {test.good:g} is rejected "
+            f"{_hundred(1 - good.accepted)}, after {good.units:.1f} plates on the average; one at {test.bad:g} "
+            f"is accepted {_hundred(bad.accepted)}, after {bad.units:.1f}."
+        ),
+        (
+            f"  With the {shared:g} steps that all its photos share: {_hundred(1 - with_shared[0].accepted)} and "
+            f"{_hundred(with_shared[1].accepted)}. No plate lessens those: better light and a measured card do."
+        ),
     ]
 
 

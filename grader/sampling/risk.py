@@ -96,11 +96,10 @@ def risks(plan: Plan, *, good_share: float, bad_share: float, lot: int | None = 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Curve:
-    """An operating characteristic: probabilities (k,) of acceptance over qualities (k,), called as `quality_words`."""
+    """An operating characteristic: probabilities (k,) of acceptance over shares of nonconforming units (k,)."""
 
     quality: FloatArray
     accepted: FloatArray
-    quality_words: str
 
 
 def operating_curve(plan: Plan, lot: int | None = None) -> Curve:
@@ -108,13 +107,9 @@ def operating_curve(plan: Plan, lot: int | None = None) -> Curve:
     worst = min(1.0, 1.1 * quality_at(plan, 0.005))
     if lot is None:
         share = np.linspace(0, worst, _POINTS)
-        return Curve(quality=share, accepted=accepted(plan, share), quality_words="share of nonconforming units")
+        return Curve(quality=share, accepted=accepted(plan, share))
     counts = np.unique(np.linspace(0, min(np.ceil(worst * lot), lot), _POINTS).astype(np.int64))
-    return Curve(
-        quality=counts / lot,
-        accepted=accepted_of_lot(plan, counts, lot),
-        quality_words=f"share of nonconforming units in a lot of {lot}",
-    )
+    return Curve(quality=counts / lot, accepted=accepted_of_lot(plan, counts, lot))
 
 
 def smallest_plan(*, good_share: float, producer: float, bad_share: float, consumer: float) -> Plan:

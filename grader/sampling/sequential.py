@@ -8,6 +8,7 @@ test with an end really does.
 
 import math
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 
@@ -108,14 +109,26 @@ def as_wald_has_it(test: Sequential, h: float) -> Course:
     else:
         share = -math.expm1(h * of_good) / (math.exp(h * of_bad) - math.exp(h * of_good))
     drift, square = (share * of_bad**power + (1 - share) * of_good**power for power in (1, 2))
-    return _course(test, share, h, drift=drift, square=square)
+    return wald_course(test, share, h, drift=drift, square=square)
 
 
 _NO_DRIFT = 1e-6
 """Of h: nearer to nothing the formulas are taken at their limit."""
 
 
-def _course(test: "Sequential | SequentialMean", quality: float, h: float, *, drift: float, square: float) -> Course:
+class Risked(Protocol):
+    """What a test risks on either side."""
+
+    @property
+    def producer(self) -> float:
+        """Of rejecting a good lot."""
+
+    @property
+    def consumer(self) -> float:
+        """Of accepting a bad one."""
+
+
+def wald_course(test: Risked, quality: float, h: float, *, drift: float, square: float) -> Course:
     """Wald's formulas, given the mean of a unit's log likelihood ratio at this quality, and that of its square."""
     up, down = math.log((1 - test.consumer) / test.producer), math.log(test.consumer / (1 - test.producer))
     if abs(h) < _NO_DRIFT:
@@ -138,32 +151,3 @@ def exactly(test: Sequential, share: float) -> Course:
         if reject is not None:
             open_counts[reject:] = 0
     return Course(quality=share, accepted=accepted, units=units)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SequentialMean:
-    """Plates taken one by one for their mean place: is it `good`, or `bad`, which lies on either side of it.
-
-    `plate_sd` is how plates scatter about the lot's mean, all causes together, and is known beforehand. What all photos
-    share (card and light) doesn't show in that scatter and no plate lessens it: good and bad must lie much farther
-    apart than that.
-    """
-
-    good: float
-    bad: float
-    plate_sd: float
-    producer: float
-    consumer: float
-
-    def state(self, plates: int, mean: float) -> CameOut | None:
-        """What is to be done after so many plates with this mean place; None: take another."""
-        likelier_bad = plates * (self.bad - self.good) / self.plate_sd**2 * (mean - (self.good + self.bad) / 2)
-        if likelier_bad <= math.log(self.consumer / (1 - self.producer)):
-            return CameOut.ACCEPTED
-        return CameOut.REJECTED if likelier_bad >= math.log((1 - self.consumer) / self.producer) else None
-
-    def as_wald_has_it(self, place: float) -> Course:
-        """Wald's approximations for lots with this mean place."""
-        gap = (self.bad - self.good) / self.plate_sd
-        off = (place - (self.good + self.bad) / 2) / self.plate_sd
-        return _course(self, place, -2 * off / gap, drift=gap * off, square=gap**2)

@@ -81,6 +81,17 @@ def test_the_next_unit(call: Call) -> None:
     assert "times in 100, after" in done
 
 
+def test_the_next_plate(call: Call) -> None:
+    asked = ("--good", 4.0, "--bad", 4.6, "--plate-sd", 0.3)
+    first = said(call("sampling", "next-plate", *asked))
+    assert first.startswith("0 plates: Take another plate.")
+    assert "that all its photos share" in first
+    assert "1 plate, 4.30 in the mean: Take another plate." in said(call("sampling", "next-plate", 4.3, *asked))
+    assert "Accept the lot." in said(call("sampling", "next-plate", 3.9, 4.0, *asked))
+    assert "Reject the lot." in said(call("sampling", "next-plate", 4.7, 4.9, *asked))
+    assert call("sampling", "next-plate", 4.7, "--good", 4.0, "--bad", 4.0).exit_code == Exit.FAULTY_INPUT
+
+
 def test_plates_for_a_colour_and_for_a_share(call: Call, tmp_path: Path) -> None:
     good = said(call("sampling", "colour", 4.2, "--curve", tmp_path / "colour.svg"))
     assert "A lot whose true mean place is 4.2 (target 2.9 to 4.7): 2 plates. It then passes 9" in good

@@ -7,7 +7,7 @@ import pytest
 
 from grader.sampling.model import CameOut
 from grader.sampling.risk import RisksContradictError
-from grader.sampling.sequential import Sequential, SequentialMean, as_wald_has_it, exactly, sequential
+from grader.sampling.sequential import Sequential, as_wald_has_it, exactly, sequential
 
 TESTS = [(0.01, 0.10, 0.05, 0.10), (0.05, 0.30, 0.05, 0.10), (0.1, 0.5, 0.1, 0.1)]
 RUNS = 20_000
@@ -117,25 +117,6 @@ def test_a_worse_lot_is_never_accepted_more_often() -> None:
     test = sequential(good=0.05, bad=0.30, producer=0.05, consumer=0.10)
     told = [exactly(test, share).accepted for share in np.linspace(0, 1, 41)]
     assert np.all(np.diff(told) <= 1e-12)
-
-
-@pytest.mark.parametrize(("good", "bad"), [(4.0, 4.7), (3.0, 2.2)])
-def test_a_mean_place_plate_by_plate(good: float, bad: float) -> None:
-    """Played with plates that scatter as stated, on either side: risks at most those asked for, averages about Wald's
-    plus what is overstepped, at most a plate or two."""
-    test, most = SequentialMean(good=good, bad=bad, plate_sd=0.6, producer=0.05, consumer=0.10), 60
-    rng = np.random.default_rng(8)
-    for place, wrong, risk in ((good, CameOut.REJECTED, 0.05), (bad, CameOut.ACCEPTED, 0.10)):
-        means = np.cumsum(rng.normal(place, 0.6, (2000, most)), axis=1) / np.arange(1, most + 1)
-        ends = [
-            next((n, state) for n in range(1, most + 1) if (state := test.state(n, float(run[n - 1]))) is not None)
-            for run in means
-        ]
-        erring = np.mean([state is wrong for _, state in ends])
-        assert erring < risk + 3 * math.sqrt(risk / 2000)
-        wald = test.as_wald_has_it(place)
-        assert wald.accepted == pytest.approx(0.95 if wrong is CameOut.REJECTED else 0.10)
-        assert wald.units <= float(np.mean([n for n, _ in ends])) < wald.units + 2
 
 
 def test_nothing_to_tell_apart() -> None:
