@@ -59,15 +59,20 @@ def test_containers_as_7_cfr_42_109_prints_them() -> None:
 
 
 @pytest.mark.parametrize("inspection", LADDERS)
-def test_tables_step_through_the_standard_s_own_numbers(inspection: Inspection) -> None:
-    """Each plan's acceptance number is on the standard's ladder, and its sample is a letter's own."""
-    table = load_lettered().tables[inspection]
-    assert len(table.plans) == 16 * 7
-    for key, plan in table.plans.items():
-        assert plan.accept in LADDERS[inspection], key
-        assert plan.n in SIZES.values(), key
-        between = plan.reject - plan.accept - 1
-        assert between == 0 or inspection is Inspection.REDUCED, key
+def test_every_cell_lies_on_its_diagonal(inspection: Inspection) -> None:
+    """AQLs and samples rise by the same ratio, the fifth root of ten, so that a sample one step larger at an AQL one step
+    lower has the same acceptance and rejection numbers. A slip in any cell breaks that."""
+    standard = load_lettered()
+    table, samples = standard.tables[inspection].plans, list(SIZES.values())
+    assert len(table) == len(SIZES) * len(standard.aqls)
+    diagonals: dict[int, set[tuple[int, int]]] = {}
+    for (_, aql), plan in table.items():
+        step = samples.index(plan.n) + standard.aqls.index(aql)
+        diagonals.setdefault(step, set()).add((plan.accept, plan.reject))
+    assert all(len(numbers) == 1 for numbers in diagonals.values()), diagonals
+    accepted = [numbers.pop()[0] for _, numbers in sorted(diagonals.items())]
+    assert accepted == sorted(accepted)
+    assert list(dict.fromkeys(accepted)) == LADDERS[inspection]
 
 
 @pytest.mark.parametrize("inspection", LADDERS)
