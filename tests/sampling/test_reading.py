@@ -60,8 +60,8 @@ def test_containers_as_7_cfr_42_109_prints_them() -> None:
 
 @pytest.mark.parametrize("inspection", LADDERS)
 def test_every_cell_lies_on_its_diagonal(inspection: Inspection) -> None:
-    """AQLs and samples rise by the same ratio, the fifth root of ten, so that a sample one step larger at an AQL one step
-    lower has the same acceptance and rejection numbers. A slip in any cell breaks that."""
+    """AQLs and samples rise by one ratio, the fifth root of ten: one sample larger at one AQL lower has the same
+    numbers of acceptance and rejection. A slip in any cell breaks that."""
     standard = load_lettered()
     table, samples = standard.tables[inspection].plans, list(SIZES.values())
     assert len(table) == len(SIZES) * len(standard.aqls)
