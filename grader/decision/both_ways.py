@@ -44,4 +44,4 @@ def _told(pieces: Pieces, length_mm: float, length_in: float | None) -> LongShar
 
 def _measured(question: ShareQuestion, pieces: Pieces) -> Measured | None:
     belief = known_share(question, pieces, USUAL)
-    return None if belief is None else Measured(value=expected_share(question), u=belief.sd)
+    return None if belief is None else Measured(value=expected_share(question, pieces), u=belief.sd)

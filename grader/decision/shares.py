@@ -78,15 +78,65 @@ class ShareQuestion:
     masses: Masses | None = None
     plate: NDArray[np.int_] | None = None
 
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Counted:
+    """The m fries that a question counts.
+
+    Attributes
+    ----------
+    per_plate, plate
+        (plates,) how many lay on each plate; (m,) which each lay on.
+    part
+        (m,) what each adds to the share; they sum to 1.
+    weights, chances
+        (s,) of the scenarios; (s, m) the fries' probabilities in each.
+    masses
+        Where it is a share of mass.
+    """
+
+    per_plate: NDArray[np.int_]
+    plate: NDArray[np.int_]
+    part: FloatArray
+    weights: FloatArray
+    chances: FloatArray
+    masses: Masses | None
+
     @property
-    def counted_masses(self) -> Masses | None:
-        """Of the counted fries; None where each counts one."""
-        return None if self.masses is None else self.masses.of(self.counted)
+    def even(self) -> float:
+        """What unequal masses leave of what as many equal fries would tell."""
+        return 1.0 if self.masses is None else evenness(self.masses.value, self.masses.own_u)
+
+    @property
+    def means(self) -> FloatArray:
+        """(s,) the share in each scenario."""
+        return self.chances @ self.part
+
+    @property
+    def measured(self) -> float:
+        """The expected share."""
+        return float(self.weights @ self.means)
+
+
+def _count(question: ShareQuestion, pieces: Pieces) -> _Counted:
+    counted = question.counted
+    plate = (pieces.plate if question.plate is None else question.plate)[counted]
+    masses = None if question.masses is None else question.masses.of(counted)
+    part = np.ones(len(plate)) if masses is None else masses.value
+    return _Counted(
+        per_plate=np.bincount(plate, minlength=pieces.plates),
+        plate=plate,
+        part=part / part.sum() if len(part) else part,
+        weights=np.array([weight for weight, _ in question.scenarios]),
+        chances=np.array([chances for _, chances in question.scenarios])[:, counted],
+        masses=masses,
+    )
 
 
 def judge_share(question: ShareQuestion, pieces: Pieces, terms: Terms = USUAL) -> LimitDecision:
     """One limit on a share, judged."""
-    figures = _figures(question, pieces, terms)
+    seen = _count(question, pieces)
+    figures = _figures(question, seen, terms) if len(seen.plate) else None
     at_least = question.sense == "at least"
     limit = Limit(
         key=question.key,
@@ -97,39 +147,17 @@ def judge_share(question: ShareQuestion, pieces: Pieces, terms: Terms = USUAL) -
         upper=None if at_least else question.limit,
     )
     wording = _wording(question, figures.measured if figures else float("nan"), at_least=at_least)
-    return decide(limit, figures, wording, _counts(question, pieces), terms)
-
-
-def _counts(question: ShareQuestion, pieces: Pieces) -> Counts:
-    counted = int(question.counted.sum())
-    plates = int(np.count_nonzero(_per_plate(question, pieces)))
-    return Counts(counted=counted, left_out=len(question.counted) - counted, plates=plates)
-
-
-def _plate_of(question: ShareQuestion, pieces: Pieces) -> NDArray[np.int_]:
-    """Which plate each of the counted lay on."""
-    return (pieces.plate if question.plate is None else question.plate)[question.counted]
-
-
-def _per_plate(question: ShareQuestion, pieces: Pieces) -> NDArray[np.int_]:
-    """(plates,) how many of the counted lay on each."""
-    return np.bincount(_plate_of(question, pieces), minlength=pieces.plates)
-
-
-def _weigh(question: ShareQuestion) -> FloatArray:
-    """What each of the counted adds to the share; they sum to 1."""
-    masses = (
-        np.ones(int(question.counted.sum())) if question.masses is None else question.masses.value[question.counted]
+    counts = Counts(
+        counted=len(seen.plate),
+        left_out=len(question.counted) - len(seen.plate),
+        plates=int((seen.per_plate > 0).sum()),
     )
-    return np.asarray(masses / masses.sum())
+    return decide(limit, figures, wording, counts, terms)
 
 
-def expected_share(question: ShareQuestion) -> float:
+def expected_share(question: ShareQuestion, pieces: Pieces) -> float:
     """The share as measured; nan where nothing can be counted."""
-    if not question.counted.any():
-        return float("nan")
-    weights, chances = _weights_and_chances(question)
-    return float(weights @ chances @ _weigh(question))
+    return _count(question, pieces).measured if question.counted.any() else float("nan")
 
 
 def _wording(question: ShareQuestion, measured: float, *, at_least: bool) -> Wording:
@@ -150,44 +178,33 @@ def known_share(question: ShareQuestion, pieces: Pieces, terms: Terms) -> ShareB
     """What is known of the batch's share; None where nothing tells how surely: no fries, or a claim on one plate."""
     if not question.counted.any():
         return None
-    effective = _effective(question, pieces, terms, more=0)
-    masses = question.counted_masses
-    value = None if masses is None else masses.value
-    return None if effective is None else share_belief(_counted_scenarios(question), effective, value)
+    seen = _count(question, pieces)
+    effective = _effective(seen, terms, more=0)
+    return None if effective is None else _belief(seen, effective)
 
 
-def _counted_scenarios(question: ShareQuestion) -> list[tuple[float, FloatArray]]:
-    return [(weight, p[question.counted]) for weight, p in question.scenarios]
+def _belief(seen: _Counted, effective: float) -> ShareBelief:
+    scenarios = list(zip(seen.weights.tolist(), seen.chances, strict=True))
+    return share_belief(scenarios, effective, None if seen.masses is None else seen.masses.value)
 
 
-def _effective(question: ShareQuestion, pieces: Pieces, terms: Terms, *, more: int) -> float | None:
+def _effective(seen: _Counted, terms: Terms, *, more: int) -> float | None:
     """How many fries drawn one by one tell as much as the counted ones, with so many more plates like these."""
-    per_plate = _per_plate(question, pieces)
-    plates = np.count_nonzero(per_plate)
-    masses = question.counted_masses
-    even = 1.0 if masses is None else evenness(masses.value, masses.own_u)
+    plates = int((seen.per_plate > 0).sum())
     if not terms.claim:
-        return even * effective_number(per_plate, terms.apart.correlation) * (plates + more) / plates
-    chance = np.einsum("s,sn->n", *_weights_and_chances(question))
-    weigh, plate = _weigh(question), _plate_of(question, pieces)
-    there = np.bincount(plate, weigh, minlength=pieces.plates)
-    hits = np.bincount(plate, weigh * chance, minlength=pieces.plates) * per_plate / np.where(there > 0, there, 1.0)
-    effective = effective_of_own_plates(hits, per_plate, level=terms.levels.fail_to, more=more)
-    return None if effective is None else even * effective
+        return seen.even * effective_number(seen.per_plate, terms.apart.correlation) * (plates + more) / plates
+    chance = seen.weights @ seen.chances
+    there = np.bincount(seen.plate, seen.part, minlength=len(seen.per_plate))
+    share = np.bincount(seen.plate, seen.part * chance, minlength=len(seen.per_plate)) / np.where(there > 0, there, 1.0)
+    effective = effective_of_own_plates(share * seen.per_plate, seen.per_plate, level=terms.levels.fail_to, more=more)
+    return None if effective is None else seen.even * effective
 
 
-def _weights_and_chances(question: ShareQuestion) -> tuple[FloatArray, FloatArray]:
-    weights, chances = zip(*_counted_scenarios(question), strict=True)
-    return np.array(weights), np.array(chances)
-
-
-def _figures(question: ShareQuestion, pieces: Pieces, terms: Terms) -> Figures | None:
-    if not question.counted.any():
-        return None
-    levels, measured = terms.levels, expected_share(question)
-    belief, effective = known_share(question, pieces, terms), _effective(question, pieces, terms, more=0)
-    if belief is None or effective is None:
+def _figures(question: ShareQuestion, seen: _Counted, terms: Terms) -> Figures:
+    levels, measured, effective = terms.levels, seen.measured, _effective(seen, terms, more=0)
+    if effective is None:
         return without_doubt_known(measured)
+    belief = _belief(seen, effective)
     bounds = belief.quantile(levels.fail_to), belief.quantile(levels.pass_from)
     probability = _meets(question, belief.below(question.limit))
     guard = abs(bounds[measured < question.limit] - measured)
@@ -203,9 +220,9 @@ def _figures(question: ShareQuestion, pieces: Pieces, terms: Terms) -> Figures |
         high=max(belief.quantile((1 + INTERVAL) / 2), measured),
         probability=float(probability),
         guard=guard,
-        more_plates=_more_plates(question, pieces, terms),
+        more_plates=_more_plates(question, seen, terms),
         arithmetic=(
-            f"{_expected_words(question, measured)} They tell as much as {effective:.1f} "
+            f"{_expected_words(seen, measured)} They tell as much as {effective:.1f} "
             f"fries drawn one by one ({alike}). Jeffreys' posterior "
             f"over the counts that are possible: mean {belief.mean:.4f}, u {belief.sd:.4f}, one-sided bounds "
             f"{bounds[0]:.4f} ({levels.fail_to:.3g}) and {bounds[1]:.4f} ({levels.pass_from:.3g}). "
@@ -215,15 +232,15 @@ def _figures(question: ShareQuestion, pieces: Pieces, terms: Terms) -> Figures |
     )
 
 
-def _expected_words(question: ShareQuestion, measured: float) -> str:
-    n, masses = int(question.counted.sum()), question.counted_masses
+def _expected_words(seen: _Counted, measured: float) -> str:
+    n, masses = len(seen.plate), seen.masses
     if masses is None:
         return f"Expected count {measured * n:.1f} of {n}: share {measured:.4f}."
     mass = float(masses.value.sum())
     return (
         f"Estimated mass {measured * mass:.1f} of {mass:.1f} g: share {measured:.4f}. What all masses are off by alike "
         f"(density, thickness of the cut) cancels in it; that they differ, and what each is off on its own, leaves "
-        f"{evenness(masses.value, masses.own_u):.0%} of what as many equal fries would tell."
+        f"{seen.even:.0%} of what as many equal fries would tell."
     )
 
 
@@ -232,14 +249,13 @@ def _meets(question: ShareQuestion, below: FloatArray | float) -> FloatArray | f
     return below if question.sense == "at most" else 1 - below
 
 
-def _more_plates(question: ShareQuestion, pieces: Pieces, terms: Terms) -> int | None:
+def _more_plates(question: ShareQuestion, seen: _Counted, terms: Terms) -> int | None:
     """How many more plates, with as many fries and the same shares, would settle it; an error that all share stays."""
     more = range(1, MORE_PLATES_AT_MOST + 1)
-    told = [_effective(question, pieces, terms, more=plates) for plates in more]
+    told = [_effective(seen, terms, more=plates) for plates in more]
     effective = np.array([np.nan if one is None else one for one in told])[:, None]
-    weights, chances = _weights_and_chances(question)
-    hits = chances @ _weigh(question) * effective
-    below = betainc(hits + JEFFREYS, effective - hits + JEFFREYS, question.limit) @ weights
+    hits = seen.means * effective
+    below = betainc(hits + JEFFREYS, effective - hits + JEFFREYS, question.limit) @ seen.weights
     meets = np.asarray(_meets(question, below))
     settled = np.flatnonzero((meets >= terms.levels.pass_from) | (meets <= terms.levels.fail_to))
     return int(more[settled[0]]) if len(settled) else None
