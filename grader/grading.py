@@ -5,7 +5,7 @@ Every step is a room's; this page only strings them together.
 
 import hashlib
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
@@ -203,13 +203,6 @@ def judge_photos(photos: Sequence[GradedPhoto], standard: Standard, terms: Terms
     """The verdict over all photos of a batch that could be judged; None where none could."""
     plates = plates_of(photos)
     return judge_batch(plates, standard, terms) if plates else None
-
-
-def judged_on(photo: GradedPhoto, standard: Standard, terms: Terms) -> GradedPhoto:
-    """The photo with its plate judged on these terms, where it was graded on others."""
-    if photo.plate is None or (photo.verdict is not None and photo.verdict.terms == terms):
-        return photo
-    return replace(photo, verdict=judge_plate(photo.plate.fries, standard, terms))
 
 
 def plates_of(photos: Iterable[GradedPhoto]) -> list[Sequence[Fry]]:

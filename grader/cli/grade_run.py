@@ -1,14 +1,15 @@
 """One run over batches of photos: grade each, write its results, let go of its pixels, judge the batch, sum up."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
 from grader.card_values import KnownValues
 from grader.cli.photos import PhotoBatch
-from grader.decision import USUAL, Terms
+from grader.decision import USUAL, Terms, judge_plate
 from grader.drawing import draw_plate, picture_jpeg
-from grader.grading import GradedPhoto, Progress, judge_photos, judged_on
+from grader.grading import GradedPhoto, Progress, judge_photos
 from grader.records.guarded import grade_guarded, of_unreadable, refusal, without_pixels
 from grader.records.naming import PICTURE, ResultNames
 from grader.records.readings import write_readings
@@ -77,13 +78,20 @@ def _run_batch(
     photos: list[PhotoEntry] = []
     for path in batch.photos:
         progress = None if on_photo is None else on_photo(path)
-        graded = judged_on(grade(path, progress=progress), standard, terms)
+        graded = _judged_on(grade(path, progress=progress), standard, terms)
         stem = names.give(path.name)
         write_readings(out, stem, graded, standard=standard)
         _write_picture(out, stem, graded, standard=standard)
         photos.append(PhotoEntry(stem=stem, source=str(path), graded=without_pixels(graded)))
     verdict = judge_photos([entry.graded for entry in photos], standard, terms)
     return BatchEntry(name=batch.name, photos=tuple(photos), verdict=verdict)
+
+
+def _judged_on(photo: GradedPhoto, standard: Standard, terms: Terms) -> GradedPhoto:
+    """The photo with its plate judged on these terms, where it was graded on others."""
+    if photo.plate is None or (photo.verdict is not None and photo.verdict.terms == terms):
+        return photo
+    return replace(photo, verdict=judge_plate(photo.plate.fries, standard, terms))
 
 
 def _write_picture(out: Path, stem: str, graded: GradedPhoto, *, standard: Standard) -> None:
