@@ -31,11 +31,14 @@ class Section:
         lies flat.
     pointed
         It narrows to a tip at either end.
+    on_edge
+        It lies on an edge: what is seen of its width is that across its corners.
     """
 
     thickness_mm: float | None = None
     edges_mm: FloatArray | None = None
     pointed: bool = False
+    on_edge: bool = False
 
 
 def on_their_heights(

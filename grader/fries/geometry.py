@@ -43,7 +43,7 @@ class StripGeometry:
 
     `ends` are masks (k,) over the outline: the middle part of either end; `along_mm`, `across_mm` (k,) where each point
     of it lies in the `frame`, which has its origin at the first end. `bow_mm` is how far the centreline leaves the
-    straight line between its ends.
+    straight line between its ends. `section` is what its cross-section was taken to be.
     """
 
     length_mm: float
@@ -60,6 +60,7 @@ class StripGeometry:
     across_mm: FloatArray
     middle_height_mm: float
     frame: Frame | CurvedFrame
+    section: Section
 
     @property
     def misfit(self) -> float:
@@ -109,7 +110,7 @@ def measure_strip(
         normals=normals,
         met=outline.other > 0,
         height=(ground_mm + middle, ground_u_mm),
-        pointed=section.pointed,
+        section=section,
     )
     strip = _conclude(seen, parabola, thickness)
     if strays > _STRAYS * width or strip.misfit > _UNFILLED:
@@ -128,7 +129,7 @@ class _Seen:
     normals: FloatArray
     met: MaskArray
     height: tuple[float, float]
-    pointed: bool
+    section: Section
 
 
 def _parabola(xy: FloatArray, normals: FloatArray) -> tuple[Frame, float]:
@@ -180,11 +181,11 @@ def _width(frame: Frame | CurvedFrame, xy: FloatArray, normals: FloatArray, shar
 
 
 def _conclude(seen: _Seen, frame: Frame | CurvedFrame, thickness: float) -> StripGeometry:
-    width = _width(frame, seen.xy, seen.normals, _BODY[seen.pointed])
+    width = _width(frame, seen.xy, seen.normals, _BODY[seen.section.pointed])
     along, across = frame.along_across(seen.xy)
     facing_along, facing = _sides(frame, along, seen.normals)
     ends = _ends(along, across, facing_along, width)
-    tip_mm = _TIP_WIDTH * width if seen.pointed else None
+    tip_mm = _TIP_WIDTH * width if seen.section.pointed else None
     start, stop = (side * _end_of(side * along, across, end, tip_mm) for end, side in zip(ends, (-1, 1), strict=True))
     length = max(stop - start, 0.0)
     frame = replace(frame, start=frame.start + start)
@@ -212,6 +213,7 @@ def _conclude(seen: _Seen, frame: Frame | CurvedFrame, thickness: float) -> Stri
         across_mm=across,
         middle_height_mm=height,
         frame=frame,
+        section=seen.section,
     )
 
 

@@ -21,6 +21,7 @@ from grader.fries.geometry import StripGeometry
 from grader.fries.lying import lie_over_each_other, meets, perhaps_raised
 from grader.fries.mass import estimate_mass
 from grader.fries.model import Colour, Fry, FryFlag, Gaps, Mass, Measured
+from grader.fries.on_edge import strips_on_edge
 from grader.fries.outline import Outline
 from grader.fries.sampling import GRID_MM, FryPixels, draw_pixels
 from grader.fries.skin import LIGHT_BESIDE_SKIN, LIGHT_BESIDE_SKIN_U, skin_mask
@@ -89,6 +90,9 @@ def measure_fries(
         ground_u_mm=ground.height_u_mm,
         cut_width_mm=ground.cut_width_mm,
     )
+    if not ground.heaped:
+        ground_mm = ground.height_mm, ground.height_u_mm
+        strips |= strips_on_edge(pixels, labels, outlines, strips, camera, ground=ground_mm)
     over = lie_over_each_other([(outlines[number], strip) for number, strip in strips.items()])
     seen = []
     for number, outline in outlines.items():
@@ -150,7 +154,8 @@ def _measured(seen: _Seen, all_flesh: FleshSample | None, colour: SheetColour, s
         skin_share=float(skin.mean()) if len(skin) else 0.0,
     )
     fry = replace(fry, mass_g=_mass(seen.strip, ground)) if whole else fry
-    return replace(fry, width_mm=None) if ground.heaped or FryFlag.ODD_SHAPE in flags else fry
+    no_width = ground.heaped or bool(flags & (FryFlag.ODD_SHAPE | FryFlag.ON_EDGE))
+    return replace(fry, width_mm=None) if no_width else fry
 
 
 def _looks(seen: _Seen, lab: FloatArray, ground: Ground) -> tuple[MaskArray, Appearance | None]:
@@ -184,6 +189,8 @@ def _flags(seen: _Seen, sample: FleshSample | None) -> FryFlag:
         flags |= FryFlag.SPLIT_FROM_NEIGHBOUR
     if strip.misfit > _ODD_AREA:
         flags |= FryFlag.ODD_SHAPE
+    if strip.section.on_edge:
+        flags |= FryFlag.ON_EDGE
     if sample is not None and sample.left_out_share > _SHINY_FROM:
         flags |= FryFlag.SHINY
     if seen.pixels.clipped_share > _CLIPPED_FROM:

@@ -19,6 +19,7 @@ class FryFlag(Flag):
     ODD_SHAPE = auto()
     SHINY = auto()
     CLIPPED = auto()
+    ON_EDGE = auto()
 
 
 FLAG_WORDS: dict[FryFlag, str] = {
@@ -28,6 +29,7 @@ FLAG_WORDS: dict[FryFlag, str] = {
     FryFlag.ODD_SHAPE: "its outline is not that of one strip, it may be several fries: it has a colour, but no sizes",
     FryFlag.SHINY: "a large part of it reflects the light, and was left out of its colour",
     FryFlag.CLIPPED: "part of it is too bright for the camera",
+    FryFlag.ON_EDGE: "it lies on an edge: how wide it was cut doesn't show, so it has no width",
 }
 
 
@@ -110,7 +112,8 @@ class Fry:
     length_mm, straight_mm
         Along the centreline, and straight from end to end; None where an end is hidden or the shape is odd.
     width_mm
-        Median across the centreline; None in a heap, where other fries lie over its sides, or where the shape is odd.
+        Median across the centreline; None in a heap, where other fries lie over its sides, where the shape is odd, or
+        where it lies on an edge.
     bow_mm
         How far its centreline leaves the straight line between its ends; None where it has no length.
     area_mm2
