@@ -113,10 +113,14 @@ def _product(probabilities: FloatArray) -> FloatArray:
 def _normal_counts(probabilities: FloatArray, steps: NDArray[np.int_]) -> FloatArray:
     mean = float(steps @ probabilities)
     sd = float(np.sqrt(steps**2 @ (probabilities * (1 - probabilities))))
-    edges = np.arange(int(steps.sum()) + 2) - 0.5
-    below = np.asarray(ndtr((edges - mean) / sd), float)
+    total = int(steps.sum())
+    # Ten standard deviations off there is nothing left to sum.
+    low, high = max(int(mean - 10 * sd), 0), min(int(mean + 10 * sd) + 1, total)
+    below = np.asarray(ndtr((np.arange(low, high + 2) - 0.5 - mean) / sd), float)
     below[0], below[-1] = 0, 1
-    return np.diff(below)
+    counts = np.zeros(total + 1)
+    counts[low : high + 1] = np.diff(below)
+    return counts
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
