@@ -57,4 +57,4 @@ class Doubt:
         high = self.u
         while self.below(high) < probability:
             high *= 2
-        return float(brentq(lambda error: self.below(error) - probability, -self.u, high, xtol=1e-9))
+        return float(brentq(lambda error: self.below(error) - probability, -self.u, high, xtol=1e-9 * self.u))
