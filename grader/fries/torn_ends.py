@@ -23,10 +23,10 @@ _ZONE = 1.5
 _FACING = 0.3
 """A straight edge is laid against the end, not along the fry: its normal leans at least so far along it (sine)."""
 _LEAST_POINTS = 8
-_GAP_U_MM = 0.35
-_FAINT_GAP_U_MM = 6.0
-"""Standard uncertainty of a gap: on rendered plates into whose photos ends of known gaps were torn (109 ends, 1 to 4
-mm), half were read within 0.25 mm, 0.2 mm too shallow in the middle; and as for a length where edges are faint."""
+_GAP_U_MM, _GAP_U, _FAINT_GAP_U_MM = 0.35, 0.12, 6.0
+"""Standard uncertainty of a gap, mm, of its depth, and as for a length where edges are faint. From 94 ends torn along
+known lines in photographs of rendered plates, 1 to 4 mm deep: read 0.15 mm too shallow in the middle, 95 % of them
+within twice this (`calibration/REFERENCES.md`)."""
 
 
 def end_gaps(outline: Outline, strip: StripGeometry, camera: Camera, *, faint_share: float) -> Gaps:
@@ -34,9 +34,8 @@ def end_gaps(outline: Outline, strip: StripGeometry, camera: Camera, *, faint_sh
     xy = to_plane(camera, outline.points_px, strip.middle_height_mm)
     along, across = strip.frame.along_across(xy)
     hidden = (outline.other > 0) | outline.at_photo_edge
-    u = float(np.hypot(_GAP_U_MM, _FAINT_GAP_U_MM * faint_share))
     first, last = (_end_gap(way * along, across, hidden, strip.width_mm) for way in (-1, 1))
-    return _measured(first, u), _measured(last, u)
+    return _measured(first, faint_share), _measured(last, faint_share)
 
 
 def deepest_gap(gaps: Gaps | None) -> Measured | None:
@@ -46,8 +45,11 @@ def deepest_gap(gaps: Gaps | None) -> Measured | None:
     return max(gaps[0], gaps[1], key=lambda gap: gap.value)
 
 
-def _measured(gap_mm: float | None, u: float) -> Measured | None:
-    return None if gap_mm is None else Measured(value=gap_mm, u=u)
+def _measured(gap_mm: float | None, faint_share: float) -> Measured | None:
+    if gap_mm is None:
+        return None
+    u = np.linalg.norm([_GAP_U_MM, _GAP_U * gap_mm, _FAINT_GAP_U_MM * faint_share])
+    return Measured(value=gap_mm, u=float(u))
 
 
 def _end_gap(outward: FloatArray, across: FloatArray, hidden: MaskArray, width: float) -> float | None:

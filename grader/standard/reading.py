@@ -15,7 +15,7 @@ NEIGHBOURS_DE_AT_LEAST = 2.0
 _BOW_SHARES = 0.02, 0.5
 """Straighter than the first no cut strip is, and a half circle has the second."""
 _GAPS_MM = 1.0, 20.0
-"""Of ends that nobody tore 99 in 100 read below 0.7 mm (rendered plates): a gap of less than 1 mm tells nothing."""
+"""Of ends that nobody tore 99 in 100 read below 0.75 mm (rendered plates): a gap of less than 1 mm tells nothing."""
 
 _HINT = "Correct the file and read it again; the standards in calibration/standards show every field."
 _NAME, _NOTE = 80, 4000
