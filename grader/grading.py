@@ -42,6 +42,7 @@ from grader.photo import (
     find_flash,
     read_photo,
 )
+from grader.reasons import Reason, of_card, of_plate, told
 from grader.standard.model import Standard
 from grader.trueness import Standing, Study, newest_for, standing_of, weakest
 
@@ -49,16 +50,6 @@ METHOD_VERSION = "2"
 
 Progress = Callable[[float, str], None]
 """Called with the share done (0 to 1) and what is being done, in words."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Reason:
-    """Why a photo was refused, or a warning where it was measured; a quiet one is worth knowing and alarms nobody."""
-
-    code: str
-    message: str
-    hint: str
-    quiet: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -241,7 +232,7 @@ def _grade(
         colour_quality=_colour_quality(colour, readings, plate),
         plate=plate,
         verdict=judge_plate(plate.fries, standard),
-        reasons=tuple(sorted(_told(found) + _of_card(card) + _warnings(sheet, plate), key=lambda one: one.quiet)),
+        reasons=tuple(sorted(told(found) + of_card(card) + of_plate(sheet, plate), key=lambda one: one.quiet)),
         serial=card.serial,
         values=card.values,
         standing=_standing(card, studies, known),
@@ -321,69 +312,12 @@ def _colour_quality(colour: SheetColour, readings: SheetReadings, plate: Plate) 
     )
 
 
-def _warnings(sheet: FoundSheet, plate: Plate) -> tuple[Reason, ...]:
-    warnings = []
-    if not plate.fries:
-        warnings.append(
-            Reason(
-                code="no_fries",
-                message="No fries were found on this plate.",
-                hint="Lay the fries on a plate or tray of another colour, with the card beside it, and take it again.",
-            )
-        )
-    if plate.no_fries:
-        told = "; ".join(f"{one.fry.number} ({one.thing.value})" for one in plate.no_fries)
-        warnings.append(
-            Reason(
-                code="no_fry_left_out",
-                message=f"Left out, because it is no fry: {told}.",
-                hint="Take it off the plate before you photograph; if it is a fry after all, restore it by hand.",
-            )
-        )
-    if plate.heaped:
-        warnings.append(
-            Reason(
-                code="heaped",
-                message="The fries lie in a heap: their colour was measured, their lengths were not.",
-                hint="For lengths, spread the fries out so that each shows whole.",
-            )
-        )
-    if sheet.hidden_tags:
-        warnings.append(
-            Reason(
-                code="tag_hidden",
-                message="A corner of the card is hidden: lengths are a little less sure.",
-                hint="Keep all corners of the card in the picture and free.",
-            )
-        )
-    if not sheet.camera.focal_known:
-        warnings.append(
-            Reason(
-                code="focal_unknown",
-                message="The photo doesn't say its focal length: the camera's height was estimated.",
-                hint="Send the phone's own file, not a copy from a chat or a screenshot.",
-            )
-        )
-    return tuple(warnings)
-
-
 def _standing(card: IdentifiedCard, studies: Sequence[Study], known: KnownValues | None) -> Standing:
     """What is known of a card lifts its results; without a day (nobody asked the house) nothing is known of it."""
     if known is None or card.values is None:
         return standing_of(None, None, date.min, METHOD_VERSION)
     study = newest_for(studies, sheet=card.values.layout, print_run=card.values.run, on=known.on)
     return standing_of(card.values, study, known.on, METHOD_VERSION)
-
-
-def _of_card(card: IdentifiedCard) -> tuple[Reason, ...]:
-    return tuple(
-        Reason(code=one.code, message=one.message, hint=one.hint, quiet=one.code == "card_not_measured")
-        for one in card.findings
-    )
-
-
-def _told(findings: Sequence[Finding]) -> tuple[Reason, ...]:
-    return tuple(Reason(code=one.code, message=one.message, hint=one.hint) for one in findings)
 
 
 def _refused(name: str, sha256: str, photo: Photo | None, refusal: PhotoRefused) -> GradedPhoto:
@@ -396,7 +330,7 @@ def _refused(name: str, sha256: str, photo: Photo | None, refusal: PhotoRefused)
         colour_quality=None,
         plate=None,
         verdict=None,
-        reasons=(Reason(code=refusal.code, message=refusal.message, hint=refusal.hint), *_told(refusal.others)),
+        reasons=(Reason(code=refusal.code, message=refusal.message, hint=refusal.hint), *told(refusal.others)),
     )
 
 

@@ -5,8 +5,9 @@ from dataclasses import dataclass
 
 from grader.errors import PhotoRefused
 from grader.fries import Outlined, outline_fries
-from grader.grading import Progress, Reason
+from grader.grading import Progress
 from grader.photo import Photo, read_photo
+from grader.reasons import Reason
 
 NO_NUMBERS = Reason(
     code="no_card_used",

@@ -10,7 +10,8 @@ import numpy as np
 from grader.arrays import frozen
 from grader.card_values import KnownValues
 from grader.fries import Plate
-from grader.grading import METHOD_VERSION, GradedPhoto, Progress, Reason, grade_photo
+from grader.grading import METHOD_VERSION, GradedPhoto, Progress, grade_photo
+from grader.reasons import Reason
 from grader.standard.model import Standard
 from grader.trueness import Study
 

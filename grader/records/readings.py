@@ -21,7 +21,8 @@ from grader.decision.model import LimitDecision, Verdict
 from grader.errors import GraderError
 from grader.fries.mends import signers
 from grader.fries.model import Fry, FryFlag, Measured, NoFry
-from grader.grading import GradedPhoto, Reason, plates_of
+from grader.grading import GradedPhoto, plates_of
+from grader.reasons import Reason
 from grader.records.designations import beside_record, held_beside
 from grader.records.mends import mend_record
 from grader.records.naming import LABELS, READINGS

@@ -15,7 +15,7 @@ from grader.card.layouts import load_layouts
 from grader.card.model import Layout
 from grader.card_values import CardValues, designed_values, load_values
 from grader.cli.telling import tell_batch
-from grader.grading import Reason
+from grader.reasons import Reason
 from grader.records.summary import BatchEntry, PhotoEntry
 from tests.card.scenes import layout_of
 from tests.card_values.tables import csv_of, lab_of

@@ -9,8 +9,9 @@ from grader.arrays import frozen
 from grader.card.model import Camera, FoundSheet, Layout, Patch, Rectangle, Tag
 from grader.decision.model import About, LimitDecision, Outcome, Verdict
 from grader.fries.model import Colour, Fry, FryFlag, Mass, Measured, Plate
-from grader.grading import ColourQuality, GradedPhoto, Reason
+from grader.grading import ColourQuality, GradedPhoto
 from grader.photo.model import Photo
+from grader.reasons import Reason
 from grader.standard.model import ColourScale, Cut, Defects, LengthShare, Limits, Standard, Step
 from grader.trueness import standing_of
 
