@@ -7,10 +7,13 @@ guess of how thick it is than its own.
 
 import numpy as np
 
-from grader.arrays import FloatArray
+from grader.arrays import FloatArray, LabelArray, PixelArray
 from grader.card.model import Camera
+from grader.fries.curved_frame import CurvedFrame
 from grader.fries.edge_heights import Section
+from grader.fries.flanks import thickness_by_flank
 from grader.fries.geometry import StripGeometry, measure_strip
+from grader.fries.on_edge import strips_on_edge
 from grader.fries.outline import Outline
 from grader.fries.wedges import wedge_edges
 
@@ -47,6 +50,49 @@ def measure_strips(
     wedges = wedge_edges(list(first.values()))
     sections = [Section(thickness_mm=usual_mm) if edges is None else _wedge(edges) for edges in wedges]
     return {number: measured(outlines[number], section) for number, section in zip(first, sections, strict=True)}
+
+
+def measure_as_seen(
+    pixels: PixelArray,
+    labels: LabelArray,
+    outlines: dict[int, Outline],
+    strips: dict[int, StripGeometry],
+    camera: Camera,
+    *,
+    ground: tuple[float, float],
+) -> dict[int, StripGeometry]:
+    """The geometry of a plate's fries once more, by what the photo shows of their faces: on an edge, thick, thin.
+
+    Parameters
+    ----------
+    pixels, labels
+        (h, w, 3) and (h, w), of the photo's own size.
+    outlines, strips
+        Of all its fries, by number, as `measure_strips` gives them.
+    camera
+        Pose over the sheet.
+    ground
+        How high over the sheet the fries lie, mm, and how sure that is.
+    """
+    bars = {number: strip for number, strip in strips.items() if _is_bar(strip)}
+    on_edge = strips_on_edge(pixels, labels, outlines, bars, camera, ground=ground)
+    flat = {number: strip for number, strip in bars.items() if number not in on_edge}
+    thick = {
+        number: measure_strip(
+            outlines[number],
+            camera,
+            ground_mm=ground[0],
+            ground_u_mm=ground[1],
+            width_mm=flat[number].width_mm,
+            section=Section(thickness_mm=thickness),
+        )
+        for number, thickness in thickness_by_flank(pixels, labels, flat, camera).items()
+    }
+    return strips | on_edge | thick
+
+
+def _is_bar(strip: StripGeometry) -> bool:
+    return strip.misfit < _BAR_MISFIT and not strip.section.pointed and not isinstance(strip.frame, CurvedFrame)
 
 
 def _usual_width(strips: list[StripGeometry], cut_width_mm: float) -> float | None:

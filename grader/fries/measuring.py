@@ -14,14 +14,13 @@ from grader.colour.sheet import SheetColour
 from grader.colour.shine import MATT, Shine, plate_shine
 from grader.fries.appearance import Appearance, describe
 from grader.fries.bow import bow_share, measure_bow
-from grader.fries.cross_sections import measure_strips
+from grader.fries.cross_sections import measure_as_seen, measure_strips
 from grader.fries.faint_edges import faint_share, perhaps_misread
 from grader.fries.field import make_field
 from grader.fries.geometry import StripGeometry
 from grader.fries.lying import lie_over_each_other, meets, perhaps_raised
 from grader.fries.mass import estimate_mass
 from grader.fries.model import Colour, Fry, FryFlag, Gaps, Mass, Measured
-from grader.fries.on_edge import strips_on_edge
 from grader.fries.outline import Outline
 from grader.fries.sampling import GRID_MM, FryPixels, draw_pixels
 from grader.fries.skin import LIGHT_BESIDE_SKIN, LIGHT_BESIDE_SKIN_U, skin_mask
@@ -92,7 +91,7 @@ def measure_fries(
     )
     if not ground.heaped:
         ground_mm = ground.height_mm, ground.height_u_mm
-        strips |= strips_on_edge(pixels, labels, outlines, strips, camera, ground=ground_mm)
+        strips = measure_as_seen(pixels, labels, outlines, strips, camera, ground=ground_mm)
     over = lie_over_each_other([(outlines[number], strip) for number, strip in strips.items()])
     seen = []
     for number, outline in outlines.items():

@@ -23,10 +23,10 @@ _BROKEN_STICK_LENGTH, _BARE_WOOD_L = 10.0, 12.0
 """A part of one: shorter, but so much lighter (L*) than the fries. Of 1101 fries 0.3 % are, none of them so narrow."""
 _REDDER = 12.0
 """a*: no rendered fry is more than 5.5 redder than its plate's middle, a carrot 25."""
-_PRONGS_MM = 14.0
+_PRONGS_MM, _PALE_PRONGS_MM, _PALER = 14.0, 8.0, 10.0
 _STEP_MM, _FILLED = 0.5, 0.75
 """Where less than this share is filled between its two sides, it is two prongs and a gap. Of 1029 rendered fries none
-is so for more than 10 mm, of two wedges taken for one 12 mm, of wooden picks 15 to 18 mm."""
+is so for more than 10 mm, of two wedges taken for one 12 mm, of wooden picks 12 to 18 mm; these are lighter (L*)."""
 _FINE_MM = 0.25
 
 
@@ -71,9 +71,10 @@ def _thing(
     corner = np.array([box[1].start, box[0].start], float)
     line = fry.centreline_px - corner
     px = float(np.linalg.norm(np.diff(line, axis=0), axis=1).sum())
-    if fry.length_mm is not None and hollow_mm(labels[box] == fry.number, line, fry.length_mm.value / px) > _PRONGS_MM:
-        return Thing.PRONGS
-    return None
+    if fry.length_mm is None:
+        return None
+    prongs_mm = _PALE_PRONGS_MM if off[0] > _PALER else _PRONGS_MM
+    return Thing.PRONGS if hollow_mm(labels[box] == fry.number, line, fry.length_mm.value / px) > prongs_mm else None
 
 
 def hollow_mm(mask: MaskArray, line_px: FloatArray, mm_per_px: float) -> float:

@@ -9,23 +9,16 @@ from dataclasses import replace
 
 import numpy as np
 
-from grader.arrays import FloatArray, LabelArray, PixelArray
+from grader.arrays import LabelArray, PixelArray
 from grader.card.model import Camera
-from grader.card.pose import camera_height_mm, foot_mm, to_pixels
-from grader.fries.curved_frame import CurvedFrame
+from grader.fries.across import leaning_of, light_across
 from grader.fries.edge_heights import Section
 from grader.fries.geometry import StripGeometry, measure_strip
 from grader.fries.outline import Outline
-from grader.photo.srgb import linear_light
 
-_BODY = 0.12, 0.88
-_STEP_MM = 0.4
 _ROUNDS = 2
 _CELLS = 48
 """Across the fry, from side to side."""
-_SHOWN = 0.6
-"""A cell counts where so much of the length shows the fry there."""
-_DARKEST = 3e-3
 _RIDGE_WITHIN = 0.125
 """Of the width: so near a ridge lies to where that of a strip on its edge must (45 degrees, give or take 10)."""
 _BESIDE = 0.13
@@ -39,7 +32,6 @@ _NARROW_ONE = 33.0
 _ACROSS_CORNERS = 1.17
 """So much wider than it is one on its edge at least. A square is 1.41 times as wide across its corners; with ridge and
 width together 36 of 39 rendered strips on an edge were told, and 12 of 1007 flat ones."""
-_BAR_MISFIT = 0.15
 
 
 def strips_on_edge(
@@ -58,7 +50,7 @@ def strips_on_edge(
     pixels, labels
         (h, w, 3) and (h, w), of the photo's own size.
     outlines, strips
-        Of all its fries, by number, taken to lie flat.
+        Of all its fries that are bars, by number, taken to lie flat.
     camera
         Pose over the sheet.
     ground
@@ -69,8 +61,6 @@ def strips_on_edge(
     flat_mm = float(np.percentile([strip.width_mm for strip in strips.values()], _NARROW_ONE))
     found = {}
     for number, strip in strips.items():
-        if strip.misfit > _BAR_MISFIT or strip.section.pointed or isinstance(strip.frame, CurvedFrame):
-            continue
         if lies_on_edge(pixels, labels, number, strip, camera):
             width_mm = _across_corners(outlines[number], strip, camera, ground)
             if width_mm > _ACROSS_CORNERS * flat_mm:
@@ -90,13 +80,11 @@ def _across_corners(outline: Outline, strip: StripGeometry, camera: Camera, grou
 
 def lies_on_edge(pixels: PixelArray, labels: LabelArray, number: int, strip: StripGeometry, camera: Camera) -> bool:
     """Whether fry `number` of the photo (h, w, 3), where `labels` (h, w) has it, lies on one of its edges."""
-    light = _across(pixels, labels, number, strip, camera)
-    if light is None:
+    seen = light_across(pixels, labels, number, strip, camera)
+    if seen is None:
         return False
-    middle = strip.frame.place(np.array([strip.length_mm / 2]), np.zeros(1))[0]
-    way = strip.frame.ways(np.array([strip.length_mm / 2]))[0]
-    lean = float((middle - foot_mm(camera)) @ [-way[1], way[0]]) / camera_height_mm(camera)
-    expected = round((0.5 + 0.5 * lean) * (_CELLS - 1))
+    light = np.interp(np.linspace(0, 1, _CELLS), np.linspace(0, 1, len(seen[0])), seen[0])
+    expected = round((0.5 + 0.5 * leaning_of(strip, camera)) * (_CELLS - 1))
     within, beside = round(_RIDGE_WITHIN * _CELLS), round(_BESIDE * _CELLS)
     low, high = max(expected - within, beside), min(expected + within, _CELLS - 1 - beside)
     if low >= high:
@@ -104,26 +92,3 @@ def lies_on_edge(pixels: PixelArray, labels: LabelArray, number: int, strip: Str
     ridge = low + int(np.argmax(light[low : high + 1]))
     faces = light[ridge - beside], light[ridge + beside]
     return bool(light[ridge] - max(faces) > _STANDS_OUT and light[ridge] - min(faces) < _DARKEST_FACE)
-
-
-def _across(
-    pixels: PixelArray, labels: LabelArray, number: int, strip: StripGeometry, camera: Camera
-) -> FloatArray | None:
-    """(cells,) natural log of the light across the fry, side to side, the median over its length; None: too small."""
-    along = np.arange(_BODY[0] * strip.length_mm, _BODY[1] * strip.length_mm, _STEP_MM)
-    across = np.linspace(-0.75, 0.75, _CELLS) * strip.width_mm
-    if len(along) < 2:
-        return None
-    grid = np.meshgrid(along, across, indexing="ij")
-    xy = strip.frame.place(grid[0].ravel(), grid[1].ravel())
-    places = to_pixels(camera, np.column_stack([xy, np.full(len(xy), strip.middle_height_mm)]))
-    x, y = np.rint(places).astype(np.intp).T
-    inside = (x >= 0) & (y >= 0) & (x < labels.shape[1]) & (y < labels.shape[0])
-    x, y = np.where(inside, x, 0), np.where(inside, y, 0)
-    shown = (inside & (labels[y, x] == number)).reshape(grid[0].shape)
-    light = np.log(linear_light(pixels[y, x])[:, 1].astype(float) + _DARKEST).reshape(grid[0].shape)
-    cells = np.flatnonzero(shown.mean(axis=0) > _SHOWN)
-    if len(cells) < _CELLS // 4:
-        return None
-    medians = [float(np.median(light[shown[:, cell], cell])) for cell in range(cells[0], cells[-1] + 1)]
-    return np.interp(np.linspace(0, 1, _CELLS), np.linspace(0, 1, len(medians)), medians)

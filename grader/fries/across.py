@@ -1,0 +1,56 @@
+"""How the light runs across a fry, side to side, the median over its length; and how far it lies off to one side."""
+
+import numpy as np
+
+from grader.arrays import FloatArray, LabelArray, PixelArray
+from grader.card.model import Camera
+from grader.card.pose import camera_height_mm, foot_mm, to_pixels
+from grader.fries.geometry import StripGeometry
+from grader.photo.srgb import linear_light
+
+_BODY = 0.12, 0.88
+_STEP_MM = 0.4
+_REACH = 0.75
+"""Widths to either side: a flank seen from aside lies beyond the half."""
+_GRID = 48
+_SHOWN = 0.6
+"""A place across counts where so much of the length shows the fry there."""
+_DARKEST = 3e-3
+
+
+def leaning_of(strip: StripGeometry, camera: Camera) -> float:
+    """Mm that a point of the fry's middle moves to its left in the photo for each mm that it rises."""
+    middle = strip.frame.place(np.array([strip.length_mm / 2]), np.zeros(1))[0]
+    way = strip.frame.ways(np.array([strip.length_mm / 2]))[0]
+    return float((middle - foot_mm(camera)) @ [-way[1], way[0]]) / camera_height_mm(camera)
+
+
+def light_across(
+    pixels: PixelArray, labels: LabelArray, number: int, strip: StripGeometry, camera: Camera
+) -> tuple[FloatArray, float] | None:
+    """(n,) natural log of the light, evenly from right side to left, and mm from one to the next; None: too small.
+
+    Parameters
+    ----------
+    pixels, labels
+        (h, w, 3) and (h, w), of the photo's own size; `number` is the fry's.
+    strip, camera
+        Its geometry, and the pose over the sheet.
+    """
+    along = np.arange(_BODY[0] * strip.length_mm, _BODY[1] * strip.length_mm, _STEP_MM)
+    across = np.linspace(-_REACH, _REACH, _GRID) * strip.width_mm
+    if len(along) < 2:
+        return None
+    grid = np.meshgrid(along, across, indexing="ij")
+    xy = strip.frame.place(grid[0].ravel(), grid[1].ravel())
+    places = to_pixels(camera, np.column_stack([xy, np.full(len(xy), strip.middle_height_mm)]))
+    x, y = np.rint(places).astype(np.intp).T
+    inside = (x >= 0) & (y >= 0) & (x < labels.shape[1]) & (y < labels.shape[0])
+    x, y = np.where(inside, x, 0), np.where(inside, y, 0)
+    shown = (inside & (labels[y, x] == number)).reshape(grid[0].shape)
+    light = np.log(linear_light(pixels[y, x])[:, 1].astype(float) + _DARKEST).reshape(grid[0].shape)
+    cells = np.flatnonzero(shown.mean(axis=0) > _SHOWN)
+    if len(cells) < _GRID // 4:
+        return None
+    medians = np.array([np.median(light[shown[:, cell], cell]) for cell in range(cells[0], cells[-1] + 1)])
+    return medians, float(across[1] - across[0])
