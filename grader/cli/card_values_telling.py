@@ -3,7 +3,8 @@
 from datetime import date
 
 from grader.card_values import CardValues
-from grader.records.readings import Json, number, values_facts
+from grader.records.json_values import Json, number
+from grader.records.readings import values_facts
 
 
 def values_record(values: CardValues, *, on: date) -> Json:

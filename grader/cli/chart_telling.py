@@ -10,7 +10,7 @@ from grader.chart.checking import ChartCheck, CheckedPhoto, Figures, figures
 from grader.chart.home import HomeCalibration
 from grader.chart.model import PATCHES
 from grader.chart.prediction import METHODS
-from grader.records.readings import number
+from grader.records.json_values import number
 
 _FOUND = {"detector": "detector", "grid": "grid", "corners": "corners"}
 

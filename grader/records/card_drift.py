@@ -12,7 +12,7 @@ from grader.card_values.drift_trend import LIMIT_DE, Condition, Trend, drift_tre
 from grader.card_values.twins import TwinCards, compare_twins
 from grader.photo import read_photo
 from grader.records.house import known_today
-from grader.records.readings import Json, number
+from grader.records.json_values import Json, number
 
 _SHOWN = 5
 

@@ -11,8 +11,9 @@ from grader.fries import OutlinedFry
 from grader.grading import METHOD_VERSION
 from grader.outlines import OutlinedPhoto
 from grader.reasons import Reason
+from grader.records.json_values import Json, number
 from grader.records.naming import LABELS, READINGS, SUMMARY
-from grader.records.readings import FORMAT_VERSION, Json, json_bytes, labels_png, number, reasons_list
+from grader.records.readings import FORMAT_VERSION, json_bytes, labels_png, reasons_list
 from grader.records.whole_files import write_whole
 
 _NULL = (

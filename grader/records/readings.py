@@ -6,10 +6,8 @@ person mended the plate, fries and verdict are the mended ones, and `mending` ho
 """
 
 import json
-import math
 from collections.abc import Iterable
 from pathlib import Path
-from typing import Any
 
 import cv2
 import numpy as np
@@ -20,113 +18,21 @@ from grader.decision import Terms, long_shares
 from grader.decision.model import LimitDecision, Verdict
 from grader.errors import GraderError
 from grader.fries.mends import signers
-from grader.fries.model import Fry, FryFlag, Measured, NoFry
 from grader.grading import GradedPhoto, plates_of
 from grader.reasons import Reason
 from grader.records.designations import beside_record, held_beside
+from grader.records.fry_record import fry_record, no_fry_record
+from grader.records.json_values import Json, measured_pair, number, numbers
 from grader.records.mends import mend_record
 from grader.records.naming import LABELS, READINGS
-from grader.records.scale_words import fry_place
 from grader.records.whole_files import write_whole
-from grader.standard.model import ColourScale, Standard
+from grader.standard import CAUTIONS, standard_sha256
+from grader.standard.model import Standard
 from grader.trueness import Standing
 
-Json = dict[str, Any]
-
 FORMAT_VERSION = 1
-DECIMALS = 4
 THICKNESS = "not seen; masses are estimates that take it to be the cut's width"
 """Said wherever sizes are told."""
-
-
-def number(value: float | None) -> float | None:
-    """A number as it goes on disk: rounded far below any uncertainty, None where there is none (JSON knows no nan)."""
-    return None if value is None or not math.isfinite(value) else round(float(value), DECIMALS)
-
-
-def _numbers(values: Iterable[float] | None) -> list[float | None] | None:
-    return None if values is None else [number(value) for value in values]
-
-
-def _measured(name: str, measured: Measured | None) -> Json:
-    if measured is None:
-        return {name: None, f"{name}_u": None}
-    return {name: number(measured.value), f"{name}_u": number(measured.u)}
-
-
-def flag_names(flags: FryFlag) -> list[str]:
-    """The flags of a fry, by their names on disk."""
-    return [flag.name.lower() for flag in flags if flag.name]
-
-
-def _colour(fry: Fry) -> Json:
-    if fry.colour is None:
-        return {"lab": None, "lab_u": None, "lab_shared_u": None}
-    return {
-        "lab": _numbers(fry.colour.lab),
-        "lab_u": _numbers(fry.colour.u),
-        "lab_shared_u": _numbers(fry.colour.shared_u),
-    }
-
-
-def _place(fry: Fry, scale: ColourScale) -> Json:
-    place = fry_place(fry, scale)
-    if place is None:
-        return {"scale_place": None, "scale_place_u": None, "scale_step": None, "off_scale": None}
-    return {
-        "scale_place": number(place.steps),
-        "scale_place_u": number(place.steps_u),
-        "scale_step": place.step_name,
-        "off_scale": place.off_scale,
-    }
-
-
-def _ends(fry: Fry) -> Json:
-    """How deep a gap a straight edge laid against each end leaves, the first end first; null where it doesn't show."""
-    gaps = fry.end_gaps_mm or (None, None)
-    return {
-        "end_gaps_mm": [None if gap is None else number(gap.value) for gap in gaps],
-        "end_gaps_mm_u": [None if gap is None else number(gap.u) for gap in gaps],
-    }
-
-
-def _mass(fry: Fry) -> Json:
-    """Estimated: no photo from above shows a thickness. The shared part moves all fries of a plate alike."""
-    if fry.mass_g is None:
-        return {"mass_g": None, "mass_g_u": None, "mass_g_shared_u": None}
-    return {
-        "mass_g": number(fry.mass_g.value),
-        "mass_g_u": number(fry.mass_g.u),
-        "mass_g_shared_u": number(fry.mass_g.shared_u),
-    }
-
-
-def _fry(fry: Fry, scale: ColourScale) -> Json:
-    ends = fry.end_labs
-    return {
-        "id": fry.number,
-        **_measured("length_mm", fry.length_mm),
-        **_measured("straight_mm", fry.straight_mm),
-        **_measured("width_mm", fry.width_mm),
-        **_colour(fry),
-        **_place(fry, scale),
-        **_measured("dark_end_mm", fry.dark_end_mm),
-        **_measured("bow_share", fry.bow_share),
-        **_ends(fry),
-        **_mass(fry),
-        "whole": fry.whole,
-        "flags": flag_names(fry.flags),
-        "indications": {
-            "bow_mm": number(fry.bow_mm),
-            "area_mm2": number(fry.area_mm2),
-            "body_lab": _numbers(fry.body_lab),
-            "end_labs": None if ends is None else [_numbers(end) for end in ends],
-            "spread_de": number(fry.spread_de),
-            "dark_end_dl": number(fry.dark_end_dl),
-            "spots_mm": _numbers(fry.spots_mm),
-            "skin_share": number(fry.skin_share),
-        },
-    }
 
 
 def _limit(limit: LimitDecision) -> Json:
@@ -148,7 +54,7 @@ def _limit(limit: LimitDecision) -> Json:
         "finding": limit.finding,
         "reason": limit.reason,
         "remedy": limit.remedy,
-        "interval_95": _numbers((limit.low, limit.high)),
+        "interval_95": numbers((limit.low, limit.high)),
         "arithmetic": limit.arithmetic,
     }
 
@@ -191,16 +97,22 @@ def long_shares_record(photos: Iterable[GradedPhoto], *, standard: Standard) -> 
         {
             "length_mm": number(told.length_mm),
             "length_in": number(told.length_in),
-            **_measured("by_count", told.by_count),
-            **_measured("by_mass", told.by_mass),
+            **measured_pair("by_count", told.by_count),
+            **measured_pair("by_mass", told.by_mass),
         }
         for told in long_shares(plates_of(photos), standard)
     ]
 
 
 def standard_record(standard: Standard) -> Json:
-    """Which standard a result was judged by."""
-    return {"name": standard.name, "version": standard.version}
+    """Which standard a result was judged by, at which stage of the fries; `sha256` is that of its values."""
+    return {
+        "name": standard.name,
+        "version": standard.version,
+        "sha256": standard_sha256(standard),
+        "stage": standard.stage,
+        "stage_caution": CAUTIONS[standard.stage],
+    }
 
 
 def reasons_record(graded: GradedPhoto) -> list[Json]:
@@ -222,7 +134,7 @@ def mending_record(graded: GradedPhoto, *, standard: Standard) -> Json | None:
         "by": list(signers(mending.mends)),
         "mends": [mend_record(mend) for mend in mending.mends],
         "without": {
-            "fries": [_fry(fry, standard.scale) for fry in mending.plate.fries],
+            "fries": [fry_record(fry, standard.scale) for fry in mending.plate.fries],
             "verdict": verdict_record(mending.verdict),
         },
     }
@@ -303,7 +215,7 @@ def _colour_quality(graded: GradedPhoto) -> Json | None:
         "patches_used": quality.patches_used,
         "patches_left_out": quality.patches_left_out,
         "light_fall_off": number(quality.light_fall_off),
-        "shared_lab_u": {cause: _numbers(u) for cause, u in quality.shared_lab_u.items()},
+        "shared_lab_u": {cause: numbers(u) for cause, u in quality.shared_lab_u.items()},
     }
 
 
@@ -317,8 +229,8 @@ def photo_record(graded: GradedPhoto, *, standard: Standard) -> Json:
         "method_version": graded.method_version,
         "status": "refused" if plate is None else "measured",
         "reasons": reasons_record(graded),
-        "fries": [] if plate is None else [_fry(fry, standard.scale) for fry in plate.fries],
-        "left_out": [] if plate is None else [_no_fry(one) for one in plate.no_fries],
+        "fries": [] if plate is None else [fry_record(fry, standard.scale) for fry in plate.fries],
+        "left_out": [] if plate is None else [no_fry_record(one) for one in plate.no_fries],
         "heaped": None if plate is None else plate.heaped,
         "thickness": THICKNESS,
         "long_shares": long_shares_record([graded], standard=standard),
@@ -330,16 +242,6 @@ def photo_record(graded: GradedPhoto, *, standard: Standard) -> Json:
         "picture": _photo_facts(graded),
         "sheet": _sheet_facts(graded),
         "colour_quality": _colour_quality(graded),
-    }
-
-
-def _no_fry(one: NoFry) -> Json:
-    """What lies among the fries and is none: its number, what it looks like, its outline in the photo."""
-    return {
-        "id": one.fry.number,
-        "thing": one.thing.name.lower(),
-        "words": one.thing.value,
-        "outline_px": [[round(float(v), 1) for v in point] for point in one.fry.outline_px[::8]],
     }
 
 

@@ -10,18 +10,17 @@ from grader.decision.model import Verdict
 from grader.fries.mends import made, signers
 from grader.fries.model import Fry, Measured
 from grader.grading import METHOD_VERSION, GradedPhoto
+from grader.records.fry_record import flag_names
+from grader.records.json_values import Json, number
 from grader.records.naming import FRIES, SUMMARY
 from grader.records.readings import (
     FORMAT_VERSION,
     THICKNESS,
-    Json,
     card_record,
     designations_record,
-    flag_names,
     json_bytes,
     long_shares_record,
     mending_record,
-    number,
     reasons_record,
     standard_record,
     standing_record,

@@ -10,7 +10,9 @@ from PIL import Image
 from grader.card import Serial, load_layouts
 from grader.card_values import designed_values
 from grader.fries.model import FryFlag
-from grader.records.readings import flag_names, json_bytes, number, photo_record, write_readings
+from grader.records.fry_record import flag_names
+from grader.records.json_values import number
+from grader.records.readings import json_bytes, photo_record, write_readings
 from tests.records import made_up
 
 CONTRACT = {"photo", "sha256", "status", "reasons", "fries"}
