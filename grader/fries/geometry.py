@@ -16,7 +16,14 @@ from grader.fries.edge_heights import Section, leaning, on_their_heights
 from grader.fries.frame import Frame
 from grader.fries.medians import medians_of
 from grader.fries.outline import Outline
-from grader.fries.size_doubt import ends_doubt, meeting_doubt, relative_doubt, sides_doubt
+from grader.fries.size_doubt import (
+    ends_doubt,
+    meeting_doubt,
+    relative_doubt,
+    sides_doubt,
+    waves_doubt,
+    wedge_doubt,
+)
 
 _THICKNESS_RANGE = 0.4, 1.6
 _SIDE = 0.5
@@ -197,7 +204,10 @@ def _conclude(seen: _Seen, frame: Frame | CurvedFrame, thickness: float) -> Stri
     lean = leaning(seen.camera, seen.xy, seen.normals)
     pixel_mm = 1 / px_per_mm_at(seen.camera, centre[len(centre) // 2], height)
     edges_u = np.hypot(ends_doubt(lean, ends, pixel_mm=pixel_mm, width=thickness), meeting_doubt(seen.met, ends))
-    sides_u = sides_doubt(lean, (facing > _SIDE, facing < -_SIDE), pixel_mm=pixel_mm, width=thickness)
+    sides = facing > _SIDE, facing < -_SIDE
+    pointed = seen.section.pointed
+    form_u = wedge_doubt(width) if pointed else waves_doubt(along, across, _body(along, sides), width=width)
+    sides_u = np.hypot(sides_doubt(lean, sides, pixel_mm=pixel_mm, width=thickness), form_u)
     return StripGeometry(
         length_mm=length,
         straight_mm=straight,
@@ -215,6 +225,13 @@ def _conclude(seen: _Seen, frame: Frame | CurvedFrame, thickness: float) -> Stri
         frame=frame,
         section=seen.section,
     )
+
+
+def _body(along: FloatArray, sides: tuple[MaskArray, MaskArray]) -> tuple[MaskArray, MaskArray]:
+    """Both sides without what lies near the ends."""
+    low, high = along.min(), along.max()
+    inner = np.abs(along - (low + high) / 2) <= _BODY[False] * (high - low) / 2
+    return sides[0] & inner, sides[1] & inner
 
 
 def _ends(along: FloatArray, across: FloatArray, facing_along: FloatArray, width: float) -> tuple[MaskArray, MaskArray]:

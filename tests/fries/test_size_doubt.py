@@ -7,7 +7,14 @@ import numpy as np
 import pytest
 
 from grader.card.pose import camera_height_mm, estimate_camera
-from grader.fries.size_doubt import ends_doubt, meeting_doubt, relative_doubt, sides_doubt
+from grader.fries.size_doubt import (
+    ends_doubt,
+    meeting_doubt,
+    relative_doubt,
+    sides_doubt,
+    waves_doubt,
+    wedge_doubt,
+)
 from tests.fries.solids import _SHEET_POINTS, camera_of, camera_over
 
 ENDS_MM = np.array([[-60.0, 50.0], [20.0, 50.0]])
@@ -63,3 +70,22 @@ def test_ends_that_meet_others_are_less_sure_each_by_itself() -> None:
     none, one, both = np.zeros(4, bool), np.array([True, True, False, False]), np.ones(4, bool)
     assert meeting_doubt(none, ends) == 0
     assert meeting_doubt(both, ends) == pytest.approx(np.sqrt(2) * meeting_doubt(one, ends))
+
+
+@pytest.mark.parametrize("height_mm", [0.0, 0.6, 1.0])
+def test_sides_in_waves_are_doubted_by_what_the_waves_stray(height_mm: float) -> None:
+    along = np.tile(np.linspace(0, 70, 2100), 2)
+    left = np.arange(len(along)) < 2100
+    wave = height_mm * np.sin(2 * np.pi * along / 7)
+    doubt = waves_doubt(along, np.where(left, 5 + wave, -5 + wave), (left, ~left), width=7 / 0.75)
+    expected = 0.8 * np.sqrt(2 * max(height_mm**2 / 2 - 0.2**2, 0.0))
+    assert doubt == pytest.approx(expected, abs=0.02)
+
+
+def test_sides_without_a_point_or_a_width_are_doubted_by_nothing() -> None:
+    none = np.zeros(10, bool)
+    assert waves_doubt(np.linspace(0, 70, 10), np.zeros(10), (none, none), width=-1.0) == 0.0
+
+
+def test_a_wedge_twice_as_wide_is_doubted_twice_as_much() -> None:
+    assert wedge_doubt(20.0) == pytest.approx(2 * wedge_doubt(10.0))
