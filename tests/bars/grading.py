@@ -60,8 +60,11 @@ def batch_of(photo_name: str) -> str:
     return marked[1] if marked and name != stem else name
 
 
-def grade_and_score(truth_folder: Path, results: Path) -> Graded:
-    """Grade the photos of every truth under a folder into `results`, a new folder, batch by batch, and score them."""
+def grade_and_score(truth_folder: Path, results: Path, *, standard: Path | None = None) -> Graded:
+    """Grade the photos of every truth under a folder into `results`, a new folder, batch by batch, and score them.
+
+    By the standard that ships, unless another's file is named.
+    """
     with TemporaryDirectory() as place:
         sorted_photos = Path(place) / "photos"
         for true in truths(truth_folder):
@@ -69,7 +72,8 @@ def grade_and_score(truth_folder: Path, results: Path) -> Graded:
             batch = sorted_photos / batch_of(photo.name)
             batch.mkdir(parents=True, exist_ok=True)
             (batch / photo.name).symlink_to(photo.resolve())
-        run_grader(["grade", str(sorted_photos), "--out", str(results)])
+        by = [] if standard is None else ["--standard", str(standard)]
+        run_grader(["grade", str(sorted_photos), "--out", str(results), *by])
     summary: Json = json.loads((results / SUMMARY).read_text(encoding="utf-8"))
     return Graded(
         scores=score_folder(truth_folder, results),

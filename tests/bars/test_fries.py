@@ -1,5 +1,7 @@
 """Lengths, widths and dark ends on the sample pictures and on small plates, held against their bars.
 
+And fries of other shapes, or among things that are no fries, held against theirs (slow).
+
 The whole of it, on any folder of plates with truth: `python -m tests.bars.measure FOLDER`.
 """
 
@@ -7,6 +9,7 @@ import pytest
 
 from tests.bars.fries import SIZE_BARS, size_covers, sizes_reached
 from tests.bars.main_job import Bar, Reached, line
+from tests.bars.shapes import SHAPES, Taken, shapes_reached, things_reached
 from tests.scoring.cover import LEAST_COVER
 from tests.scoring.plates import PlateScore
 
@@ -40,3 +43,46 @@ def test_stated_doubt_covers_the_truth(scores: tuple[PlateScore, ...], reached: 
     """That it covers too much shows only on more plates than lie here: `calibration/REFERENCES.md`."""
     print(*(line(one) for name, one in reached.items() if name.startswith("cover")), sep="\n")
     assert {one.what for one in size_covers(scores) if one.high < LEAST_COVER} == set()
+
+
+HOOKS = "grouping cuts a hook where it turns: it takes a fry for a bar bent along a parabola"
+TROUGHS = "on a dark tray the troughs of crinkle cut are cut as seams"
+SHAPES_MISSED = {
+    "curly, spread: pq": HOOKS,
+    "curly, mat: pq": HOOKS,
+    "curly, touching: pq": HOOKS,
+    "curly, touching: found": HOOKS,
+    "curly, all but heaps: false_share": HOOKS,
+    "curly, spread: length_given": HOOKS,
+    "curly, mat: length_given": HOOKS,
+    "curly, all but heaps: length_mae_mm": HOOKS,
+    "curly, all but heaps: length_bias_mm": HOOKS,
+    "curly, all but heaps: length_p95_mm": HOOKS,
+    "crinkle, spread: pq": TROUGHS,
+    "crinkle, spread: found": TROUGHS,
+    "crinkle, all but heaps: false_share": TROUGHS,
+    "crinkle, spread: length_given": TROUGHS,
+    "crinkle, all but heaps: width_mae_mm": "troughs seen at a slant are filled by the crests before them",
+    "wedge, all but heaps: width_mae_mm": "which way a wedge fell doesn't show: 0.66 mm, of 17 mm",
+}
+UNSTEADY = {"crinkle, all but heaps: length_bias_mm", "crinkle, all but heaps: length_p95_mm"}
+"""Printed only: how the pieces of the dark tray are shared out hangs on how long the search may run."""
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("shape", SHAPES)
+def test_other_shapes_reach_their_bars(shape: str, graded_shapes: tuple[PlateScore, ...]) -> None:
+    """Those of SHAPES_MISSED are missed, for the reasons named there, and no others."""
+    reached = {name: one for name, one in shapes_reached(graded_shapes).items() if name.startswith(f"{shape}, ")}
+    print(*(f"{line(one)}  {name}" for name, one in reached.items()), sep="\n")
+    assert reached
+    missed = {name for name, one in reached.items() if not one.met} - UNSTEADY
+    assert missed == {name for name in SHAPES_MISSED if name in reached}
+
+
+@pytest.mark.slow
+def test_what_is_no_fry_is_not_counted(taken: list[Taken]) -> None:
+    reached = things_reached(taken)
+    print(*map(line, reached), sep="\n")
+    assert len(reached) == 7
+    assert all(one.met for one in reached)
