@@ -1,8 +1,36 @@
-"""Single values as TOML text: whatever document is written, what is read from it comes back the same."""
+"""Values and tables as TOML text: whatever document is written, what is read from it comes back the same."""
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
+from typing import Any
+
+
+def toml_document(content: Mapping[str, Any]) -> str:
+    """A whole document: plain values before the tables of each table, which TOML wants, and else in their order."""
+    return "\n".join(_lines(content, ())).lstrip("\n") + "\n"
+
+
+def _lines(table: Mapping[str, Any], place: tuple[str, ...]) -> Iterator[str]:
+    inner = {key: value for key, value in table.items() if isinstance(value, Mapping) or _is_tables(value)}
+    for key, value in table.items():
+        if key not in inner:
+            yield toml_entry(key, value)
+    for key, value in inner.items():
+        name = ".".join((*place, key))
+        for one in [value] if isinstance(value, Mapping) else value:
+            if not _only_tables(one):
+                yield f"\n[{name}]" if isinstance(value, Mapping) else f"\n[[{name}]]"
+            yield from _lines(one, (*place, key))
+
+
+def _only_tables(table: Mapping[str, Any]) -> bool:
+    """It needs no heading of its own: those of its tables name it."""
+    return bool(table) and all(isinstance(value, Mapping) for value in table.values())
+
+
+def _is_tables(value: object) -> bool:
+    return isinstance(value, list) and bool(value) and all(isinstance(one, Mapping) for one in value)
 
 
 def toml_entry(key: str, value: object) -> str:

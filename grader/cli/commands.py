@@ -42,6 +42,10 @@ def grade(
             metavar="FILE", help="House standard: a TOML file, or one that `list` names. Else the 9.5 mm one."
         ),
     ] = None,
+    stage: Annotated[
+        Literal["blanched", "finished", "held"],
+        typer.Option(help="What the plates show: fries blanched, finished, or held since."),
+    ] = "finished",
     as_json: JsonOption = False,
     exit_verdict: Annotated[
         bool, typer.Option("--exit-verdict", help="Let the exit code say what was found, the gravest first.")
@@ -84,6 +88,7 @@ def grade(
     from grader.records.history import terms_asked
     from grader.records.naming import SUMMARY
     from grader.records.standards import chosen_standard
+    from grader.standard import at_stage
 
     if no_card:
         outline(photos, out=out, standard=standard, as_json=as_json, exit_verdict=exit_verdict)
@@ -91,7 +96,7 @@ def grade(
         batches, left_out = gather(photos, out=out)
         errors = Console(stderr=True)
         tell_left_out(errors, left_out)
-        chosen = chosen_standard(standard)
+        chosen = at_stage(chosen_standard(standard), stage)
         terms = terms_asked(Question(question), history or (), standard=chosen)
         entries = run_with_progress(batches, standard=chosen, out=out, console=errors, terms=terms)
     if as_json:

@@ -120,4 +120,12 @@ def _note(earlier: Standard, run: PlatesRun, proposal: ScaleProposal) -> str:
         f"Scale made from plates ({plates}) by method {METHOD_VERSION}; of plates held out one at a time "
         f"{proposal.confusion.right} of {proposal.confusion.plates} were put on their own step.{claim} "
         f"Cut, defects and limits from {earlier.name}, version {earlier.version}."
+        f"{_left_out(earlier)}"
     )
+
+
+def _left_out(earlier: Standard) -> str:
+    if not earlier.stages:
+        return ""
+    names = " and ".join(stage.name for stage in earlier.stages)
+    return f" Its limits for {names} fries were left out: their targets are places on the earlier scale."

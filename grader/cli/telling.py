@@ -16,7 +16,8 @@ from grader.designations import beside_line
 from grader.drawing.signs import SIGNS
 from grader.records.designations import held_beside
 from grader.records.summary import BatchEntry
-from grader.standard.model import Standard
+from grader.standard import CAUTIONS
+from grader.standard.model import Stage, Standard
 
 # Word, mark and colour say the same: nobody has to tell colours apart.
 _MARKS = {Outcome.PASS: "✔", Outcome.FAIL: "✘", Outcome.UNDECIDED: "?"}
@@ -47,6 +48,8 @@ def tell_batch(console: Console, batch: BatchEntry, standard: Standard) -> None:
         console.print(f"{outcome_text(verdict.outcome)}  {escape(verdict.headline)}")
         if batch.standing is not None:
             console.print(escape(batch.standing.short))
+        if CAUTIONS[standard.stage]:
+            console.print(CAUTIONS[standard.stage])
         console.print(_limits(verdict))
         console.print(escape(beside_line(held_beside(batch.graded, standard))), style="dim")
     for line in dict.fromkeys(_card_lines(batch)):
@@ -117,4 +120,18 @@ def standard_lines(standard: Standard) -> list[str]:
         f"           {dark} dark ends, {spotted} spotted",
         f"           {off_width} off width, {off_colour} off colour",
         f"  spread   at most {limits.spread_steps_at_most:g} steps",
+        *(f"  {stage.name:8} {_stage_words(stage)}" for stage in standard.stages),
     ]
+
+
+def _stage_words(stage: Stage) -> str:
+    """What a standard asks otherwise of fries of one stage."""
+    spread = [] if stage.spread_steps_at_most is None else [f"spread at most {stage.spread_steps_at_most:g} steps"]
+    shares = {
+        "off colour": stage.out_of_target_at_most,
+        "dark ends": stage.dark_end_share_at_most,
+        "spotted": stage.spotted_share_at_most,
+    }
+    told = [f"at most {percent(share)} {things}" for things, share in shares.items() if share is not None]
+    surface = [stage.surface] if stage.surface else []
+    return ", ".join([f"target {stage.target_from:g} to {stage.target_to:g}", *surface, *spread, *told])

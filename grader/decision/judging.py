@@ -11,7 +11,7 @@ from grader.decision.model import LimitDecision, Outcome, Verdict
 from grader.decision.pieces import Pieces, gather
 from grader.decision.terms import USUAL, Terms
 from grader.fries.model import Fry
-from grader.standard.model import Standard
+from grader.standard.model import FINISHED, Standard
 
 
 def judge_batch(plates: Sequence[Sequence[Fry]], standard: Standard, terms: Terms = USUAL) -> Verdict:
@@ -25,8 +25,9 @@ def judge_pieces(pieces: Pieces, standard: Standard, terms: Terms = USUAL, *, se
     outcome = worst_of(limits)
     useless = int(_useless(pieces).sum())
     headline = _headline(outcome, limits, len(pieces.plate), claim=terms.claim)
-    if seen == 1:
-        headline = f"{headline.rstrip('.')} (judged from one plate only)."
+    how = [*_as(standard), *(["from one plate only"] if seen == 1 else [])]
+    if how:
+        headline = f"{headline.rstrip('.')} (judged {', '.join(how)})."
     return Verdict(
         outcome=outcome,
         headline=headline,
@@ -41,6 +42,10 @@ def judge_pieces(pieces: Pieces, standard: Standard, terms: Terms = USUAL, *, se
 def judge_plate(fries: Sequence[Fry], standard: Standard, terms: Terms = USUAL) -> Verdict:
     """The verdict on one plate alone; a claim can't be proven on one."""
     return judge_batch([fries], standard, terms)
+
+
+def _as(standard: Standard) -> list[str]:
+    return [] if standard.stage == FINISHED else [f"as {standard.stage} fries"]
 
 
 _GRAVEST_FIRST = (Outcome.FAIL, Outcome.UNDECIDED, Outcome.PASS)

@@ -12,7 +12,7 @@ from grader.errors import GraderError
 from grader.records.json_values import Json
 from grader.records.naming import READINGS, SUMMARY
 from grader.records.readings import standard_record
-from grader.standard.model import Standard
+from grader.standard.model import FINISHED, Standard
 
 _HINT = "Give folders into which `grade` wrote its results, all by the standard that judges now."
 
@@ -59,9 +59,15 @@ def past_plates(folders: Sequence[Path], *, standard: Standard) -> list[PastPlat
 
 def _of_run(folder: Path, standard: Standard) -> Iterator[tuple[str, PastPlate]]:
     summary = json.loads((folder / SUMMARY).read_text(encoding="utf-8"))
-    if summary["standard"] != standard_record(standard):
-        judged_by = f"{summary['standard']['name']}, version {summary['standard']['version']}"
+    then, now = summary["standard"], standard_record(standard)
+    if (then["name"], then["version"]) != (now["name"], now["version"]):
+        judged_by = f"{then['name']}, version {then['version']}"
         raise GraderError(f"{folder} was judged by {judged_by}, on another scale than {standard.name}.", hint=_HINT)
+    if then.get("sha256", now["sha256"]) != now["sha256"]:  # results of earlier editions of this program have none
+        told = "was judged by a standard of the same name and version, but of other values"
+        raise GraderError(f"{folder} {told}.", hint=_HINT)
+    if then.get("stage", FINISHED) != now["stage"]:
+        raise GraderError(f"{folder} holds {then.get('stage', FINISHED)} fries, not {now['stage']} ones.", hint=_HINT)
     for batch in summary["batches"]:
         for photo in batch["photos"]:
             if photo["status"] == "measured":

@@ -26,6 +26,7 @@ from grader.records.json_values import Json, measured_pair, number, numbers
 from grader.records.mends import mend_record
 from grader.records.naming import LABELS, READINGS
 from grader.records.whole_files import write_whole
+from grader.standard import CAUTIONS, standard_sha256
 from grader.standard.model import Standard
 from grader.trueness import Standing
 
@@ -104,8 +105,14 @@ def long_shares_record(photos: Iterable[GradedPhoto], *, standard: Standard) -> 
 
 
 def standard_record(standard: Standard) -> Json:
-    """Which standard a result was judged by."""
-    return {"name": standard.name, "version": standard.version}
+    """Which standard a result was judged by, at which stage of the fries; `sha256` is that of its values."""
+    return {
+        "name": standard.name,
+        "version": standard.version,
+        "sha256": standard_sha256(standard),
+        "stage": standard.stage,
+        "stage_caution": CAUTIONS[standard.stage],
+    }
 
 
 def reasons_record(graded: GradedPhoto) -> list[Json]:

@@ -14,12 +14,13 @@ def standard_with_scale(earlier: Standard, scale: ColourScale, *, name: str, ver
     """The earlier standard with this scale.
 
     Its limit on how far colours spread is in steps; it is kept the same in CIELAB, about the target, so that the same
-    unevenness passes. Shares are no matter of steps and stay.
+    unevenness passes. Shares are no matter of steps and stay. Targets of other stages are places on the earlier scale:
+    they are left out.
     """
     spread = earlier.limits.spread_steps_at_most * _step_length(earlier.scale) / _step_length(scale)
     spread = round(min(max(spread, _SPREAD_AT_LEAST), _SPREAD_AT_MOST), 2)
     limits = replace(earlier.limits, spread_steps_at_most=spread)
-    return replace(earlier, name=name, version=version, note=note, scale=scale, limits=limits)
+    return replace(earlier, name=name, version=version, note=note, scale=scale, limits=limits, stages=())
 
 
 def _step_length(scale: ColourScale) -> float:

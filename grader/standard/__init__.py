@@ -7,25 +7,34 @@ from grader.standard.model import (
     LengthShare,
     Limits,
     ScalePlace,
+    Stage,
+    StageName,
     Standard,
     Step,
 )
 from grader.standard.place import place_on_scale
 from grader.standard.reading import read_standard
 from grader.standard.shipped import load_shipped
-from grader.standard.writing import write_standard
+from grader.standard.stages import CAUTIONS, at_stage, stage_names
+from grader.standard.writing import standard_sha256, write_standard
 
 __all__ = [
+    "CAUTIONS",
     "ColourScale",
     "Cut",
     "Defects",
     "LengthShare",
     "Limits",
     "ScalePlace",
+    "Stage",
+    "StageName",
     "Standard",
     "Step",
+    "at_stage",
     "load_shipped",
     "place_on_scale",
     "read_standard",
+    "stage_names",
+    "standard_sha256",
     "write_standard",
 ]

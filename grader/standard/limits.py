@@ -21,7 +21,11 @@ _OPTIONAL = {
     "torn_end_share_at_most": "torn_end_from_mm",
 }
 """Limits that may be left out, and the field of the defects without which each means nothing."""
-_LEAST, _MOST = 0.01, 0.99
+LEAST = 0.01
+"""No sample can show a share of nothing, or of all: a limit of 0 or of "at least 1" could never be met."""
+SPREAD_STEPS = 0.05, 20.0
+"""What a limit on spread can be."""
+_MOST = 0.99
 _SHORTEST_MM, _LONGEST_MM = 5.0, 300.0
 _SHORTEST_IN, _LONGEST_IN = 0.25, 12.0
 _DECIMALS_MM = 4
@@ -30,10 +34,9 @@ _DECIMALS_MM = 4
 
 def read_limits(table: Table, *, defects: Table) -> Limits | None:
     """The limits in `table`; `defects` says from when on something counts."""
-    # No sample can show a share of nothing, or of all: a limit of 0 or of "at least 1" could never be met.
-    at_most = {key: share for key in _AT_MOST if (share := table.share(key, _LEAST, 1)) is not None}
-    optional = {key: table.share(key, _LEAST, 1) for key in _OPTIONAL if table.has(key)}
-    spread = table.number("spread_steps_at_most", 0.05, 20, unit="steps")
+    at_most = {key: share for key in _AT_MOST if (share := table.share(key, LEAST, 1)) is not None}
+    optional = {key: table.share(key, LEAST, 1) for key in _OPTIONAL if table.has(key)}
+    spread = table.number("spread_steps_at_most", *SPREAD_STEPS, unit="steps")
     entries = list(table.tables("length_shares"))
     lengths = [_length_share(entry) for entry in entries]
     table.close()
@@ -57,7 +60,7 @@ def read_limits(table: Table, *, defects: Table) -> Limits | None:
 
 def _length_share(table: Table) -> LengthShare | None:
     length_mm, length_in = _length(table)
-    share = table.share("at_least_share", _LEAST, _MOST)
+    share = table.share("at_least_share", LEAST, _MOST)
     by = table.choice("by", get_args(ShareBy)) if table.has("by") else "count"
     table.close()
     if length_mm is None or share is None or by is None:

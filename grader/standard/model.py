@@ -12,6 +12,9 @@ from grader.arrays import FloatArray
 LengthIs = Literal["centreline", "straight"]
 Surface = Literal["oiled", "matt"]
 ShareBy = Literal["count", "mass"]
+StageName = Literal["blanched", "finished", "held"]
+FINISHED: StageName = "finished"
+"""What a plate shows unless it says otherwise."""
 
 MM_PER_INCH = 25.4
 """Exactly: the inch is defined so."""
@@ -164,11 +167,44 @@ class Limits:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Standard:
-    """One version of a house standard.
+class Stage:
+    """What a standard asks of fries that aren't finished, or were held since: what isn't said here is as for finished.
 
-    `length_is` says which length its limits mean; `surface` what is graded: fried strips, which oil makes shine, or
-    matt ones (raw strips, painted pieces of known colour).
+    Attributes
+    ----------
+    target_from, target_to
+        Where the plate's mean place belongs at this stage; from 0 on is however pale.
+    surface
+        As of `Standard`: blanched fries are matt (common practice, no source).
+    spread_steps_at_most, out_of_target_at_most, dark_end_share_at_most, spotted_share_at_most
+        The limits on what colour shows, as of `Limits`. Sizes are the same at all stages.
+    """
+
+    name: StageName
+    target_from: float
+    target_to: float
+    surface: Surface | None = None
+    spread_steps_at_most: float | None = None
+    out_of_target_at_most: float | None = None
+    dark_end_share_at_most: float | None = None
+    spotted_share_at_most: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Standard:
+    """One version of a house standard, as it judges fries of one stage: finished ones, as it is read from its file.
+
+    Attributes
+    ----------
+    length_is
+        Which length its limits mean.
+    surface
+        What is graded: fried strips, which oil makes shine, or matt ones (raw strips, painted pieces of known colour).
+    stages
+        What it asks of blanched and of held fries; what it says elsewhere is of finished ones.
+    stage, whole
+        Which stage it judges, and the standard as it was read; None where it is that itself. `stages.at_stage` sets
+        them; neither is written to a file.
     """
 
     schema_version: int
@@ -182,3 +218,11 @@ class Standard:
     defects: Defects
     limits: Limits
     plate_height_above_card_mm: float
+    stages: tuple[Stage, ...] = ()
+    stage: StageName = FINISHED
+    whole: "Standard | None" = None
+
+    @property
+    def as_read(self) -> "Standard":
+        """The standard as it stands in its file, whichever stage this one judges."""
+        return self.whole or self

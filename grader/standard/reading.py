@@ -7,6 +7,7 @@ from grader.standard.document import read_document
 from grader.standard.fields import Table
 from grader.standard.limits import read_limits
 from grader.standard.model import ColourScale, Cut, Defects, LengthIs, Standard, Step, Surface
+from grader.standard.stage_reading import read_stages
 
 SCHEMA_VERSION = 1
 NEIGHBOURS_DE_AT_LEAST = 2.0
@@ -43,10 +44,12 @@ def _standard(top: Table) -> Standard | None:
     table = top.table("defects")
     defects = _defects(table, cut)
     limits = read_limits(top.table("limits"), defects=table)
+    stages = read_stages(top.table("stages"), scale) if top.has("stages") else ()
     top.close()
     if (
         schema_version is None or name is None or version is None or note is None or length_is is None
         or surface is None or height is None or scale is None or cut is None or defects is None or limits is None
+        or stages is None
     ):  # fmt: skip
         return None
     return Standard(
@@ -61,6 +64,7 @@ def _standard(top: Table) -> Standard | None:
         defects=defects,
         limits=limits,
         plate_height_above_card_mm=height,
+        stages=stages,
     )
 
 

@@ -1,12 +1,15 @@
 import csv
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from typer.testing import Result
 
 from grader.cli.exits import Exit
+from grader.records.standards import DEFAULT_STANDARD
+from grader.standard import load_shipped, standard_sha256, write_standard
 
 Make = Callable[..., Path]
 Call = Callable[..., Result]
@@ -165,4 +168,27 @@ def test_what_history_can_not_be_is_said_before_anything_is_graded(call: Call, f
     assert none.exit_code == both.exit_code == Exit.FAULTY_INPUT
     assert "can't be read as results of a run" in none.stderr
     assert "own plates alone" in both.stderr
+    assert not (tmp_path / "out").exists()
+
+
+def test_the_stage_is_told_in_the_results_with_its_caution(call: Call, folder: Make, tmp_path: Path) -> None:
+    result = call("grade", folder("p1.jpg"), "--out", tmp_path / "out", "--stage", "blanched")
+    assert result.exit_code == Exit.DONE, result.output
+    assert "aren't ready to eat" in " ".join(result.stdout.split())
+    for name in ("p1.json", "summary.json"):
+        told = json.loads((tmp_path / "out" / name).read_text())["standard"]
+        assert told["stage"] == "blanched"
+        assert "aren't ready to eat" in told["stage_caution"]
+        assert told["sha256"] == standard_sha256(load_shipped()[DEFAULT_STANDARD])
+
+
+def test_a_stage_that_the_standard_lacks_is_refused_before_anything_is_graded(
+    call: Call, folder: Make, tmp_path: Path
+) -> None:
+    older = tmp_path / "older.toml"
+    older.write_text(write_standard(replace(load_shipped()[DEFAULT_STANDARD], stages=())), encoding="utf-8")
+    result = call("grade", folder("p1.jpg"), "--out", tmp_path / "out", "--standard", older, "--stage", "held")
+    assert result.exit_code == Exit.FAULTY_INPUT
+    assert "no limits for held fries" in result.stderr
+    assert "It has limits for finished ones" in result.stderr
     assert not (tmp_path / "out").exists()

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from grader.decision import LimitDecision, Outcome, Verdict, judge_batch, judge_plate
 from grader.decision.words import BETTER_LIGHT, LAY_FLAT, MORE_FRIES, SHOW_FLESH
 from grader.fries.model import Fry
-from grader.standard import Standard
+from grader.standard import Standard, at_stage
 
 Make = Callable[..., Fry]
 ORDER = {Outcome.FAIL: 0, Outcome.UNDECIDED: 1, Outcome.PASS: 2}
@@ -309,3 +309,25 @@ def test_ten_thousand_fries_are_judged_quickly(make: Make, standard: Standard) -
     started = time.perf_counter()
     judge_batch(plates, standard)
     assert time.perf_counter() - started < 2
+
+
+def test_blanched_fries_are_judged_by_their_own_limits(make: Make, standard: Standard) -> None:
+    """Pale ones pass as blanched and fail as finished, golden ones the other way about; the verdict says as what."""
+    rng = np.random.default_rng(4)
+    pale, golden = (
+        [[make(length_mm=90.0, place=float(rng.normal(place, 0.2))) for _ in range(36)] for _ in range(3)]
+        for place in (1.0, 3.8)
+    )
+    blanched = at_stage(standard, "blanched")
+    assert judge_batch(pale, blanched).outcome is Outcome.PASS
+    assert limit(judge_batch(pale, standard), "colour").finding == "too pale"
+    assert limit(judge_batch(golden, standard), "colour").outcome is Outcome.PASS
+    verdict = judge_batch(golden, blanched)
+    assert limit(verdict, "colour").finding == "too dark"
+    assert verdict.headline.endswith("(judged as blanched fries).")
+    assert judge_plate(pale[0], blanched).headline.endswith("(judged as blanched fries, from one plate only).")
+
+
+def test_a_blanched_plate_can_not_be_too_pale(make: Make, standard: Standard) -> None:
+    plates = [[make(length_mm=90.0, place=0.5) for _ in range(36)] for _ in range(3)]
+    assert limit(judge_batch(plates, at_stage(standard, "blanched")), "colour").outcome is Outcome.PASS

@@ -136,3 +136,12 @@ def test_names_from_outside_are_shown_as_they_are(page: Page) -> None:
     at = page()
     at.file_uploader(key="photos").set_value([("<b>*x*</b>-refused.jpg", b"x", "image/jpeg")]).run()
     assert "\\<b\\>\\*x\\*" in shown(at)
+
+
+def test_the_stage_that_plates_show_is_chosen_and_its_caution_told(page: Page, graded_names: list[str]) -> None:
+    at = page()
+    at.file_uploader(key="photos").set_value([PHOTO]).run()
+    at.segmented_control(key="stage").set_value("blanched").run()
+    assert not at.exception
+    assert graded_names == ["plate1.jpg"] * 2  # matt fries are measured otherwise
+    assert "aren't ready to eat" in shown(at)

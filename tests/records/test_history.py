@@ -12,7 +12,7 @@ from grader.errors import GraderError
 from grader.records.history import past_plates, terms_asked
 from grader.records.readings import write_readings
 from grader.records.summary import BatchEntry, PhotoEntry, write_summary
-from grader.standard import load_shipped
+from grader.standard import at_stage, load_shipped
 from tests.records import made_up
 
 STANDARD = load_shipped()["strips-9.5mm-skin-on"]
@@ -71,3 +71,20 @@ def test_all_that_is_wrong_with_folders_at_once(tmp_path: Path) -> None:
     assert "nowhere" in said[0]
     assert "version another" in said[1]
     assert "broken" in said[2]
+
+
+def test_results_of_other_values_or_of_another_stage_are_not_taken(tmp_path: Path) -> None:
+    folder = run(tmp_path / "one", batches=1, photos=2)
+    scale = replace(STANDARD.scale, target_to=4.5)
+    with pytest.raises(GraderError, match="of other values"):
+        past_plates([folder], standard=replace(STANDARD, scale=scale))
+    with pytest.raises(GraderError, match="holds finished fries, not blanched ones"):
+        past_plates([folder], standard=at_stage(STANDARD, "blanched"))
+
+
+def test_results_from_before_there_were_stages_are_of_finished_fries(tmp_path: Path) -> None:
+    folder = run(tmp_path / "one", batches=1, photos=2)
+    summary = json.loads((folder / "summary.json").read_text())
+    summary["standard"] = {"name": STANDARD.name, "version": STANDARD.version}
+    (folder / "summary.json").write_text(json.dumps(summary))
+    assert len(past_plates([folder], standard=STANDARD)) == 2

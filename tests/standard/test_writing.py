@@ -9,13 +9,16 @@ from grader.standard import (
     Defects,
     LengthShare,
     Limits,
+    Stage,
     Standard,
     Step,
     load_shipped,
     read_standard,
+    standard_sha256,
     write_standard,
 )
-from grader.standard.model import ShareBy
+from grader.standard.model import ShareBy, StageName
+from tests.records import made_up
 
 TEXT = st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=80).filter(lambda t: bool(t.strip()))
 AT_MOST = st.floats(0.01, 1)
@@ -78,6 +81,29 @@ def optional_limit(draw: st.DrawFn, threshold: float | None) -> float | None:
 
 
 @st.composite
+def stages(draw: st.DrawFn, scale: ColourScale) -> tuple[Stage, ...]:
+    """Some of both, each with some of what it may say of its own; blanched fries no darker than finished begin."""
+    told = []
+    darkest_of: dict[StageName, float] = {"blanched": scale.target_from, "held": float(len(scale.steps))}
+    for name, darkest in darkest_of.items():
+        if draw(st.booleans()):
+            target_to = draw(st.floats(1, darkest))
+            told.append(
+                Stage(
+                    name=name,
+                    target_from=draw(st.floats(0, target_to, exclude_max=True)),
+                    target_to=target_to,
+                    surface=draw(st.sampled_from((None, "oiled", "matt"))),
+                    spread_steps_at_most=draw(st.none() | st.floats(0.05, 20)),
+                    out_of_target_at_most=draw(st.none() | AT_MOST),
+                    dark_end_share_at_most=draw(st.none() | AT_MOST),
+                    spotted_share_at_most=draw(st.none() | AT_MOST),
+                )
+            )
+    return tuple(told)
+
+
+@st.composite
 def standards(draw: st.DrawFn) -> Standard:
     cut, defects = draw(cuts_and_defects())
     by_count, by_mass = draw(length_shares("count")), draw(length_shares("mass"))
@@ -95,6 +121,7 @@ def standards(draw: st.DrawFn) -> Standard:
         curved_share_at_most=draw(optional_limit(defects.curved_from_bow_share)),
         torn_end_share_at_most=draw(optional_limit(defects.torn_end_from_mm)),
     )
+    scale = draw(scales())
     return Standard(
         schema_version=1,
         name=draw(TEXT),
@@ -102,11 +129,12 @@ def standards(draw: st.DrawFn) -> Standard:
         note=draw(st.text(st.characters(exclude_categories=["Cs"]), max_size=200)),
         length_is=draw(st.sampled_from(("centreline", "straight"))),
         surface=draw(st.sampled_from(("oiled", "matt"))),
-        scale=draw(scales()),
+        scale=scale,
         cut=cut,
         defects=defects,
         limits=limits,
         plate_height_above_card_mm=draw(st.floats(-50, 50)),
+        stages=draw(stages(scale)),
     )
 
 
@@ -122,3 +150,9 @@ def test_shipped_standards_round_trip_and_are_the_two_cuts() -> None:
         assert read_standard(write_standard(standard), name="written") == standard
     assert [s.cut.width_mm for s in shipped.values()] == [6.5, 9.5]
     assert [s.cut.skin_on for s in shipped.values()] == [False, True]
+
+
+def test_the_text_of_given_values_never_changes() -> None:
+    """Kept standards and results name values by this hash: where it changes, they no longer name what they judged by."""
+    assert standard_sha256(made_up.standard()) == "44df829b148eda4d49060ad549ba79394e05b1d8c9f52418c74008925ba23266"
+    assert write_standard(made_up.standard()).startswith("# A house standard. Lengths in mm")

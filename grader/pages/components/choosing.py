@@ -12,8 +12,8 @@ from grader.pages.components.words import PRIVACY
 from grader.places import sample_folder
 from grader.records.naming import PHOTO_SUFFIXES, is_photo
 from grader.records.standards import DEFAULT_STANDARD, standard_from_bytes
-from grader.standard import load_shipped
-from grader.standard.model import Standard
+from grader.standard import at_stage, load_shipped, stage_names
+from grader.standard.model import FINISHED, Standard
 
 OWN_FILE = "own"
 CARD_PAGE = Path(__file__).parents[1] / "print_a_card.py"
@@ -49,7 +49,15 @@ def _sample_photos(folder: Path) -> Photos:
 
 
 def standard() -> Standard | None:
-    """The house standard to judge by; None until one without faults is chosen."""
+    """The house standard to judge by, at the stage that the plates show; None until one without faults is chosen."""
+    whole = _whole_standard()
+    if whole is None or not whole.stages:
+        return whole
+    stage = st.segmented_control("The plates show fries", stage_names(whole), default=FINISHED, key="stage")
+    return at_stage(whole, stage or FINISHED)
+
+
+def _whole_standard() -> Standard | None:
     shipped = load_shipped()
     names = [DEFAULT_STANDARD, *(key for key in shipped if key != DEFAULT_STANDARD), OWN_FILE]
     chosen = st.selectbox(

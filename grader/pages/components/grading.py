@@ -165,7 +165,8 @@ def _read_again(seen: SeenPhoto, data: bytes) -> GradedPhoto:
 def _key(name: str, data: bytes, standard: Standard, known: KnownValues | None, studies: Sequence[Study]) -> str:
     digest = hashlib.sha256(data)
     cards = () if known is None else (known.on.isoformat(), *(write_values(values) for values in known.values))
-    texts = (part.encode() for part in (name, METHOD_VERSION, write_standard(standard), *cards))
+    parts = (name, METHOD_VERSION, write_standard(standard), standard.stage, *cards)
+    texts = (part.encode() for part in parts)
     for part in (*texts, *(write_study(study) for study in studies)):
         digest.update(b"\0" + part)
     return digest.hexdigest()

@@ -9,6 +9,7 @@ from grader.pages.components import closer, colour_chart, length_chart, mending,
 from grader.pages.components.grading import SeenBatch, SeenPhoto
 from grader.pages.components.plain_words import literal
 from grader.records.designations import held_beside
+from grader.standard import CAUTIONS
 
 ALONE = ". The picture's own verdict is on this plate alone; the batch's, over all plates, stands at the top."
 
@@ -16,6 +17,8 @@ ALONE = ". The picture's own verdict is on this plate alone; the batch's, over a
 def show_verdict(batch: SeenBatch) -> None:
     """What came out, and which photos must be taken again."""
     verdicts.show_band(batch.verdict, batch.standing)
+    if CAUTIONS[batch.standard.stage]:
+        st.caption(CAUTIONS[batch.standard.stage])
     if batch.mends:
         verdicts.show_with_and_without(batch.verdict, batch.unmended_verdict, batch.mends)
     refused = [one for one in batch.photos if one.graded.refused]
