@@ -12,6 +12,7 @@ from grader.card.model import Layout
 from grader.card_values.document import CHARACTERS_AT_MOST, read_values, write_values
 from grader.card_values.model import CardValues
 from grader.errors import DocumentFaulty, Fault
+from grader.new_files import write_new
 from grader.places import home_folder
 
 FOLDER = "card-values"
@@ -54,20 +55,9 @@ def keep_values(folder: Path, values: CardValues) -> Path:
     for turn in range(1, _OF_ONE_DAY_AT_MOST + 1):
         path = folder / f"{values.run}.{values.layout}.{values.measured_on.isoformat()}.{turn:02}.toml"
         if not path.exists():
-            _write_new(path, text)
+            write_new(path, text)
             return path
     raise FileExistsError(errno.EEXIST, "There are too many measurements of that day", str(path))
-
-
-def _write_new(path: Path, text: str) -> None:
-    """Write a file that must not be there yet, even if another process makes one in this very moment."""
-    with path.open("x", encoding="utf-8", newline="\n") as file:
-        try:
-            file.write(text)
-            file.flush()
-        except BaseException:
-            path.unlink()
-            raise
 
 
 def _text(path: Path) -> str:

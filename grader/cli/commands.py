@@ -11,6 +11,7 @@ from grader.cli.chart_commands import chart_check
 from grader.cli.from_plates import standard_from_plates
 from grader.cli.outlines_command import outline
 from grader.cli.sampling_commands import sampling
+from grader.cli.standard_commands import standard_kept
 from grader.cli.trueness_commands import trueness
 
 EXIT_CODES = """Exit codes: 0 done, and all photos were processed, whatever was found; 2 wrong use, a faulty
@@ -39,7 +40,8 @@ def grade(
     standard: Annotated[
         Path | None,
         typer.Option(
-            metavar="FILE", help="House standard: a TOML file, or one that `list` names. Else the 9.5 mm one."
+            metavar="FILE",
+            help="House standard: a TOML file, or one that `list` or `standard list` names. Else the 9.5 mm one.",
         ),
     ] = None,
     stage: Annotated[
@@ -246,3 +248,4 @@ app.command("card-drift", epilog=EXIT_CODES)(card_drift)
 app.command("standard-from-plates", epilog=EXIT_CODES)(standard_from_plates)
 app.add_typer(trueness, name="trueness")
 app.add_typer(sampling, name="sampling")
+app.add_typer(standard_kept, name="standard")

@@ -1,5 +1,6 @@
 """A run with its progress on the terminal."""
 
+from datetime import datetime
 from pathlib import Path
 
 from rich.console import Console
@@ -11,6 +12,7 @@ from grader.cli.photos import PhotoBatch
 from grader.decision import USUAL, Terms
 from grader.grading import Progress
 from grader.records.house import kept_studies, known_today
+from grader.records.kept_standards import note_judged, standards_folder
 from grader.records.summary import BatchEntry
 from grader.standard.model import Standard
 
@@ -18,7 +20,10 @@ from grader.standard.model import Standard
 def run_with_progress(
     batches: tuple[PhotoBatch, ...], *, standard: Standard, out: Path, console: Console, terms: Terms = USUAL
 ) -> tuple[BatchEntry, ...]:
-    """Grade by the house's own card values, with a bar over all photos; none where the console is no terminal."""
+    """Grade by the house's own card values, and record what a kept standard judged.
+
+    A bar over all photos is drawn where the console is a terminal.
+    """
     columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn())
     with Bars(*columns, console=console, transient=True, disable=not console.is_terminal) as bars:
         whole = bars.add_task("", total=sum(len(batch.photos) for batch in batches))
@@ -34,4 +39,8 @@ def run_with_progress(
             return tell
 
         known, studies = known_today(), kept_studies()
-        return run(batches, standard=standard, out=out, known=known, studies=studies, terms=terms, on_photo=on_photo)
+        entries = run(batches, standard=standard, out=out, known=known, studies=studies, terms=terms, on_photo=on_photo)
+    plates = sum(not graded.refused for entry in entries for graded in entry.graded)
+    if plates:
+        note_judged(standards_folder(), standard, plates=plates, at=datetime.now().astimezone())
+    return entries

@@ -1,8 +1,9 @@
-"""Which house standard is meant: one that ships, or a file of one's own."""
+"""Which house standard is meant: a file, one that ships, or one that the house keeps."""
 
 from pathlib import Path
 
 from grader.errors import DocumentFaulty, Fault, GraderError
+from grader.records.kept_standards import check_not_edited, kept_keys, load_kept, standards_folder
 from grader.standard import load_shipped, read_standard
 from grader.standard.model import Standard
 
@@ -27,7 +28,33 @@ def standard_from_bytes(data: bytes, *, name: str) -> Standard:
 
 
 def chosen_standard(file: Path | None) -> Standard:
-    """The standard in `file`, or the shipped one of that name; without any, the shipped 9.5 mm one.
+    """The standard in `file`, or else the shipped or kept one of that name; without any, the shipped 9.5 mm one.
+
+    Of a kept one it is the newest version, or with @ and a number behind its name (`house@2`) that one.
+
+    Raises
+    ------
+    DocumentFaulty
+        All faults of the file at once; or what was kept was changed since.
+    GraderError
+        The file can't be read, or has the name and version of a kept standard and other values.
+    """
+    shipped = load_shipped()
+    if file is None:
+        return shipped[DEFAULT_STANDARD]
+    if not file.exists():
+        if str(file) in shipped:
+            return shipped[str(file)]
+        kept = _kept(str(file))
+        if kept is not None:
+            return kept
+    standard = standard_from_file(file)
+    check_not_edited(standards_folder(), standard)
+    return standard
+
+
+def standard_from_file(file: Path) -> Standard:
+    """The standard in a file, whatever is kept.
 
     Raises
     ------
@@ -36,14 +63,25 @@ def chosen_standard(file: Path | None) -> Standard:
     GraderError
         The file can't be read.
     """
-    shipped = load_shipped()
-    if file is None:
-        return shipped[DEFAULT_STANDARD]
-    if not file.exists() and str(file) in shipped:
-        return shipped[str(file)]
     try:
         data = file.read_bytes()
     except OSError as error:
-        hint = f"Check the path, or use one that ships: {', '.join(shipped)}."
+        keys = ", ".join([*load_shipped(), *kept_keys(standards_folder())])
+        hint = f"Check the path, or use one that ships or is kept: {keys}."
         raise GraderError(f"{file} can't be read: {error.strerror}.", hint=hint) from error
     return standard_from_bytes(data, name=file.name)
+
+
+def _kept(name: str) -> Standard | None:
+    """The version that is meant, None where nothing of that name is kept."""
+    key, at, turn = name.partition("@")
+    if key not in kept_keys(standards_folder()):
+        return None
+    versions = load_kept(standards_folder(), key)
+    if not at:
+        return versions[-1].standard
+    found = next((kept for kept in versions if str(kept.turn) == turn), None)
+    if found is None:
+        hint = f"It has {key}@1 to {key}@{len(versions)}; see: python -m grader standard history {key}"
+        raise GraderError(f"The kept standard {key} has no {name}.", hint=hint)
+    return found.standard

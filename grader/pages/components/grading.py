@@ -3,6 +3,7 @@
 import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import datetime
 from threading import Lock
 
 import streamlit as st
@@ -18,6 +19,7 @@ from grader.pages.components.recent import Recent
 from grader.photo import read_photo
 from grader.records.guarded import grade_guarded, without_pixels
 from grader.records.house import kept_studies, known_today
+from grader.records.kept_standards import note_judged, standards_folder
 from grader.records.readings import labels_from_png, labels_png
 from grader.standard import write_standard
 from grader.standard.model import Standard
@@ -105,6 +107,8 @@ class Grader:
 
         def grade() -> SeenPhoto:
             graded = grade_guarded(data, name=name, standard=standard, known=known, studies=studies, progress=progress)
+            if not graded.refused:
+                note_judged(standards_folder(), standard, plates=1, at=datetime.now().astimezone())
             return _seen(
                 key, graded, standard, labels=None if graded.plate is None else labels_png(graded.plate.labels)
             )
