@@ -24,7 +24,7 @@ _FORK_WIDTHS = 0.75
 """Widths from its end within which a skeleton may run to a corner."""
 _BEND_WIDTHS = 1.0
 """Over so many widths before its end the line's bend is taken, to run on with."""
-_BEYOND_WIDTHS = 1.5
+_BEYOND_WIDTHS = 0.6
 _SHARPEST = 0.95
 """Radians that it turns at most over half its width: at 1 the inner side would have no length left."""
 _STEP_MM = 0.2

@@ -13,6 +13,7 @@ from grader.colour.sheet import SheetColour, SheetSamples
 from grader.fries.charred_ends import charred_ends, with_ends
 from grader.fries.foreground import find_foreground
 from grader.fries.grouping import group_pieces
+from grader.fries.hooks import rejoin_hooks
 from grader.fries.labels import full_labels, tidy_labels
 from grader.fries.measuring import Ground, measure_fries
 from grader.fries.model import Plate
@@ -74,7 +75,8 @@ def find_fries(
     view = look(pixels, sheet, plain_matrix(samples.patch_rgb[usable], samples.patch_lab[usable]))
     foreground = find_foreground(view, cut_width_mm=laid.cut_width_mm)
     heaped = _heaped(foreground)
-    small = group_pieces(cut_into_pieces(view, foreground), cut_width_mm=laid.cut_width_mm)
+    grouped = group_pieces(cut_into_pieces(view, foreground), cut_width_mm=laid.cut_width_mm)
+    small = grouped if heaped else rejoin_hooks(view, grouped)
     scale = px_per_mm(sheet)
     whole = with_ends(full_labels(pixels, view, small), charred_ends(view, small))
     labels = tidy_labels(whole, least_px=LEAST_FRY_MM2 * scale**2)
