@@ -18,6 +18,7 @@ folder = Path(pages.__file__).parent
 st.navigation(
     [
         st.Page(folder / "judge_a_batch.py", title="Judge a batch", icon=":material/photo_camera:", default=True),
+        st.Page(folder / "house_standard.py", title="House standard", icon=":material/tune:"),
         st.Page(folder / "print_a_card.py", title="Print a card", icon=":material/print:"),
         st.Page(folder / "your_cards.py", title="Your cards", icon=":material/palette:"),
     ],

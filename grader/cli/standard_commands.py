@@ -29,8 +29,8 @@ def list_kept(as_json: JsonOption = False) -> None:
     Example: **python -m grader standard list**
     """
     from grader.cli.plain_words import plain_words
-    from grader.cli.standard_telling import kept_line, kept_record
     from grader.records.kept_standards import KeptChanged, kept_keys, load_kept, standards_folder
+    from grader.records.kept_words import kept_line, kept_record
     from grader.records.readings import json_text
 
     folder = standards_folder()
@@ -122,9 +122,9 @@ def _keep(key: str, file: Path, *, by: str, why: str, version: str | None, succe
     from dataclasses import replace
 
     from grader.cli.plain_words import plain_words
-    from grader.cli.standard_telling import change_lines, kept_line
     from grader.records.kept_files import Signed
     from grader.records.kept_standards import keep_standard, load_kept, standards_folder
+    from grader.records.kept_words import change_lines, kept_line
     from grader.records.standards import standard_from_file
 
     folder = standards_folder()
@@ -147,9 +147,9 @@ def history(key: KeyArgument, as_json: JsonOption = False) -> None:
     Example: **python -m grader standard history house**
     """
     from grader.cli.plain_words import plain_words
-    from grader.cli.standard_telling import history_lines, history_record
     from grader.errors import GraderError
     from grader.records.kept_standards import kept_keys, load_kept, standards_folder
+    from grader.records.kept_words import history_lines, history_record
     from grader.records.readings import json_text
 
     folder = standards_folder()

@@ -184,3 +184,31 @@ def test_a_plate_is_mended_by_taps_on_a_phone(browser: Browser, address: str, sa
     assert set(hosts) == {"127.0.0.1"}
     assert errors == []
     page.close()
+
+
+@pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
+def test_a_standard_is_edited_in_sight_of_its_verdict(browser: Browser, address: str, size: ViewportSize) -> None:
+    page, hosts, errors = opened(browser, address, size)
+    page.goto(f"{address}/house_standard")
+    line = page.locator(".fg-line")
+    line.wait_for(timeout=GRADED_WITHIN_MS)
+    before = line.inner_text()
+    page.get_by_label("Target to", exact=True).fill("3.2")
+    page.get_by_label("Target to", exact=True).press("Enter")
+    page.get_by_text("scale.target_to 4.7").wait_for()
+    assert line.inner_text() != before
+    assert "Too dark" in line.inner_text()
+    page.get_by_text("Cut", exact=True).click()
+    page.get_by_label("Width, mm", exact=True).fill("95")
+    page.get_by_label("Width, mm", exact=True).press("Enter")
+    page.get_by_text("it must be a number from 2 to 40 mm").wait_for()  # in a section that stays open
+    page.get_by_text("One fault is to be corrected").wait_for()
+    picture_of_all(page, f"page-{'phone' if size == PHONE else 'desk'}-standard.png", size)
+    page.get_by_role("button", name="Keep as the first version").scroll_into_view_if_needed()
+    box = line.bounding_box()
+    assert box is not None
+    assert 0 <= box["y"] < size["height"] / 2, "the verdict stays in sight while the last field is edited"
+    assert page.evaluate("document.querySelector('.stMain').scrollWidth") <= size["width"]
+    assert set(hosts) == {"127.0.0.1"}
+    assert errors == []
+    page.close()

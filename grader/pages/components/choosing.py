@@ -1,21 +1,25 @@
 """What to grade, and by which standard."""
 
 import tomllib
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
 import streamlit as st
 
-from grader.errors import DocumentFaulty
+from grader.errors import GraderError
 from grader.pages.components.plain_words import literal, tell
 from grader.pages.components.words import PRIVACY
 from grader.places import sample_folder
+from grader.records.kept_files import Kept
+from grader.records.kept_standards import check_not_edited, kept_keys, load_kept, standards_folder
 from grader.records.naming import PHOTO_SUFFIXES, is_photo
 from grader.records.standards import DEFAULT_STANDARD, standard_from_bytes
 from grader.standard import at_stage, load_shipped, stage_names
 from grader.standard.model import FINISHED, Standard
 
 OWN_FILE = "own"
+_KEPT = "kept:"
 CARD_PAGE = Path(__file__).parents[1] / "print_a_card.py"
 
 Photos = tuple[tuple[str, bytes], ...]
@@ -57,26 +61,46 @@ def standard() -> Standard | None:
     return at_stage(whole, stage or FINISHED)
 
 
+def standard_to_edit() -> tuple[Standard, tuple[Kept, ...]] | None:
+    """The standard that editing begins from, and the versions that the edited one would succeed; None until chosen."""
+    return _from_choice("Begin from", "edited_standard")
+
+
 def _whole_standard() -> Standard | None:
+    found = _from_choice("House standard", "standard")
+    return None if found is None else found[0]
+
+
+def _from_choice(label: str, key: str) -> tuple[Standard, tuple[Kept, ...]] | None:
+    """A standard that ships, is kept, or is in a file; of a kept one its newest version, and all of them."""
     shipped = load_shipped()
-    names = [DEFAULT_STANDARD, *(key for key in shipped if key != DEFAULT_STANDARD), OWN_FILE]
+    kept = [f"{_KEPT}{key}" for key in kept_keys(standards_folder())]
+    others = [name for name in shipped if name != DEFAULT_STANDARD]
     chosen = st.selectbox(
-        "House standard",
-        names,
-        format_func=lambda key: "My own file (TOML)" if key == OWN_FILE else shipped[key].name,
-        key="standard",
+        label, [DEFAULT_STANDARD, *others, *kept, OWN_FILE], format_func=lambda name: _words(name, shipped), key=key
     )
+    if chosen in shipped:
+        return shipped[chosen], ()
     if chosen != OWN_FILE:
-        return shipped[chosen]
-    file = st.file_uploader("Standard, a TOML file", type=["toml"], key="standard_file")
+        versions = load_kept(standards_folder(), chosen.removeprefix(_KEPT))
+        return versions[-1].standard, versions
+    file = st.file_uploader("Standard, a TOML file", type=["toml"], key=f"{key}_file")
     if file is None:
         st.caption("Copy one from calibration/standards, change it, and drop it here.")
         return None
     try:
-        return standard_from_bytes(file.getvalue(), name=file.name)
-    except DocumentFaulty as error:
+        standard = standard_from_bytes(file.getvalue(), name=file.name)
+        check_not_edited(standards_folder(), standard)
+    except GraderError as error:
         tell(error)
         return None
+    return standard, ()
+
+
+def _words(name: str, shipped: Mapping[str, Standard]) -> str:
+    if name == OWN_FILE:
+        return "My own file (TOML)"
+    return shipped[name].name if name in shipped else f"Kept: {name.removeprefix(_KEPT)}"
 
 
 def photos() -> Photos:

@@ -90,6 +90,7 @@ class Grader:
         self._mended: Recent[tuple[str, Mends], SeenPhoto] = Recent(kept)
         self._whole: Recent[tuple[str, Mends], GradedPhoto] = Recent(_KEPT_WHOLE)
         self._to_mend: Recent[tuple[str, Mends], MendPicture | None] = Recent(_KEPT_WHOLE)
+        self._noted: Recent[str, None] = Recent(kept)
         self._lock = Lock()
 
     def grade(
@@ -107,14 +108,18 @@ class Grader:
 
         def grade() -> SeenPhoto:
             graded = grade_guarded(data, name=name, standard=standard, known=known, studies=studies, progress=progress)
-            if not graded.refused:
-                note_judged(standards_folder(), standard, plates=1, at=datetime.now().astimezone())
             return _seen(
                 key, graded, standard, labels=None if graded.plate is None else labels_png(graded.plate.labels)
             )
 
         with self._lock:
             return self._seen.recall(key, grade)
+
+    def note(self, seen: SeenPhoto, standard: Standard) -> None:
+        """Record that a kept standard judged a photo, once for each photo and standard."""
+        with self._lock:
+            if not seen.graded.refused:
+                self._noted.recall(seen.key, lambda: _note(standard))
 
     def mend(self, seen: SeenPhoto, data: bytes, standard: Standard, mends: Mends) -> SeenPhoto:
         """A photo that `grade` gave, with mends; without any, as it was found.
@@ -150,6 +155,10 @@ class Grader:
                 lambda: mend_photo(self._with_pixels(seen, data, standard, ()), mends, standard=standard),
             )
         return self._whole.recall((seen.key, ()), lambda: _read_again(seen, data))
+
+
+def _note(standard: Standard) -> None:
+    note_judged(standards_folder(), standard, plates=1, at=datetime.now().astimezone())
 
 
 def _seen(key: str, graded: GradedPhoto, standard: Standard, *, labels: bytes | None) -> SeenPhoto:
@@ -194,6 +203,7 @@ def grade_batch(photos: Photos, standard: Standard) -> SeenBatch:
             bar.progress(done, text=f"Photo {turn + 1} of {len(photos)}: {doing}")
 
         found = grader().grade(name, data, standard, tell, known=known, studies=studies)
+        grader().note(found, standard)
         mends = kept_mends(found.key)
         seen.append(grader().mend(found, data, standard, mends) if mends else found)
     bar.empty()
@@ -206,6 +216,18 @@ def grade_batch(photos: Photos, standard: Standard) -> SeenBatch:
         verdict=judge_photos(judged, standard),
         unmended_verdict=judge_photos([unmended(one) for one in judged], standard) if mended else None,
     )
+
+
+def grade_one(name: str, data: bytes, standard: Standard) -> GradedPhoto:
+    """Grade, or recall, one photo to try a standard on; nothing is recorded as judged."""
+    bar = st.progress(0.0, text="Waiting for its turn")
+
+    def tell(share: float, doing: str) -> None:
+        bar.progress(min(max(share, 0.0), 1.0), text=f"The plate of the preview: {doing}")
+
+    seen = grader().grade(name, data, standard, tell, known=known_today(), studies=kept_studies())
+    bar.empty()
+    return seen.graded
 
 
 def kept_mends(key: str) -> Mends:

@@ -47,6 +47,15 @@ def show_band(verdict: Verdict | None, standing: Standing | None) -> None:
     )
 
 
+def show_line(verdict: Verdict) -> None:
+    """The verdict on one line, for a page on which it isn't the matter itself."""
+    sign = SIGNS[verdict.outcome]
+    st.html(
+        f'<div class="fg-band fg-line" role="status" style="background: rgb{sign.ground}">'
+        f"{_sign(verdict.outcome, 30)}<div><b>{sign.word}</b> {escape(spoken(verdict.headline, sign))}</div></div>"
+    )
+
+
 def show_with_and_without(mended: Verdict | None, found: Verdict | None, mends: Sequence[Mend]) -> None:
     """That and by whom something was mended, and the verdict with and without, side by side."""
     done = "; ".join(mend_words(mend) for mend in mends)
@@ -84,9 +93,11 @@ def _counted(verdict: Verdict | None) -> str:
     return f"{verdict.fries_counted} fries on {plates}{left_out}."
 
 
-def show_limits(verdict: Verdict) -> None:
-    """Each limit with its sign and reason; the arithmetic for QA folded away below."""
+def show_limits(verdict: Verdict, *, arithmetic: bool = True) -> None:
+    """Each limit with its sign and reason; the arithmetic for QA, where wanted, folded away below."""
     st.html("".join(_limit(limit) for limit in by_gravity(verdict.limits)))
+    if not arithmetic:
+        return
     with st.expander("The arithmetic, for QA"):
         for limit in by_gravity(verdict.limits):
             st.markdown(f"**{literal(limit.title)}**: {literal(limit.arithmetic)}")

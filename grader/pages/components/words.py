@@ -16,6 +16,8 @@ _STYLE = """<style>
 }
 .fg-band { display: flex; gap: 0.9rem; align-items: flex-start; color: #fff; border-radius: 0.6rem; padding: 0.9rem; }
 .fg-band img { flex: none; margin-top: 0.1rem; }
+.fg-line { padding: 0.5rem 0.8rem; }
+div:has(> .st-key-preview-band) { position: sticky; top: 3.75rem; z-index: 90; }
 .fg-word { font-size: 1.7rem; font-weight: 800; line-height: 1.1; letter-spacing: 0.02em; }
 .fg-head { font-size: 1.05rem; margin-top: 0.3rem; }
 .fg-small { font-size: 0.9rem; margin-top: 0.4rem; }

@@ -1,4 +1,4 @@
-"""What the command line says of kept standards."""
+"""Kept standards in words, and ready for JSON: versions, what each changed, what it judged."""
 
 from collections.abc import Sequence
 from itertools import pairwise
