@@ -153,6 +153,8 @@ def _measured(seen: _Seen, all_flesh: FleshSample | None, colour: SheetColour, s
         skin_share=float(skin.mean()) if len(skin) else 0.0,
     )
     fry = replace(fry, mass_g=_mass(seen.strip, ground)) if whole else fry
+    if FryFlag.SLOPING in flags:
+        fry = replace(fry, colour=None, body_lab=None, end_labs=None, spread_de=None)
     no_width = ground.heaped or bool(flags & (FryFlag.ODD_SHAPE | FryFlag.ON_EDGE))
     return replace(fry, width_mm=None) if no_width else fry
 
@@ -190,6 +192,8 @@ def _flags(seen: _Seen, sample: FleshSample | None) -> FryFlag:
         flags |= FryFlag.ODD_SHAPE
     if strip.section.on_edge:
         flags |= FryFlag.ON_EDGE
+    if strip.section.pointed:
+        flags |= FryFlag.SLOPING
     if sample is not None and sample.left_out_share > _SHINY_FROM:
         flags |= FryFlag.SHINY
     if seen.pixels.clipped_share > _CLIPPED_FROM:

@@ -20,6 +20,7 @@ class FryFlag(Flag):
     SHINY = auto()
     CLIPPED = auto()
     ON_EDGE = auto()
+    SLOPING = auto()
 
 
 FLAG_WORDS: dict[FryFlag, str] = {
@@ -29,6 +30,7 @@ FLAG_WORDS: dict[FryFlag, str] = {
     FryFlag.ODD_SHAPE: "its outline is not that of one strip, it may be several fries: it has a colour, but no sizes",
     FryFlag.SHINY: "a large part of it reflects the light, and was left out of its colour",
     FryFlag.CLIPPED: "part of it is too bright for the camera",
+    FryFlag.SLOPING: "it is a wedge: its faces slope and get less light than the card, so it has sizes, but no colour",
     FryFlag.ON_EDGE: "it lies on an edge: how wide it was cut doesn't show, so it has no width",
 }
 
@@ -119,7 +121,7 @@ class Fry:
     area_mm2
         What shows of it, in the plane of its middle.
     colour
-        Of the flesh that shows; None where too little of it does.
+        Of the flesh that shows; None where too little of it does, or where its faces slope.
     body_lab, end_labs
         (3,) colour of the middle half, and of each end's outer eighth; None where it can't be told.
     spread_de

@@ -14,6 +14,7 @@ from grader.fries.measuring import Ground, measure_fries
 from grader.fries.model import Fry, FryFlag
 from grader.fries.outline import trace_outlines
 from tests.card.scenes import Pinhole
+from tests.fries.shapes import Hook, Wedge, label_of_shapes
 from tests.fries.solids import (
     BROWN,
     CARD,
@@ -23,6 +24,7 @@ from tests.fries.solids import (
     Paint,
     camera_of,
     camera_over,
+    encoded,
     fry_paint,
     label_of,
     light_of,
@@ -252,6 +254,20 @@ def test_in_a_heap_there_are_colours_and_no_lengths() -> None:
         assert fry.straight_mm is None
         assert fry.flags & FryFlag.END_HIDDEN
         assert fry.colour is not None
+
+
+def test_wedges_have_sizes_and_no_colour() -> None:
+    wedges: list[Hook | Wedge] = [Wedge(middle=(74, 10 + 42 * k), heading_deg=4 * k) for k in range(3)]
+    labels = label_of_shapes(wedges, SEEN_BY)
+    light = np.full((*labels.shape, 3), 0.75)
+    light[labels > 0] = light_of(GOLDEN)
+    for fry in measured(encoded(light), labels):
+        assert fry.flags == FryFlag.SLOPING
+        assert fry.length_mm is not None
+        assert fry.length_mm.value == pytest.approx(wedges[0].length, abs=1.0)
+        assert fry.width_mm is not None
+        assert fry.colour is None
+        assert fry.body_lab is None
 
 
 def test_an_outline_that_is_no_strip_says_so() -> None:
