@@ -24,10 +24,11 @@ _BROKEN_STICK_LENGTH, _BARE_WOOD_L = 10.0, 12.0
 _REDDER = 12.0
 """a*: no rendered fry is more than 5.5 redder than its plate's middle, a carrot 25."""
 _PRONGS_MM, _PALE_PRONGS_MM, _PALER = 14.0, 8.0, 10.0
-_STEP_MM, _FILLED = 0.5, 0.75
+_STEP_MM, _FILLED = 1.0, 0.75
 """Where less than this share is filled between its two sides, it is two prongs and a gap. Of 1029 rendered fries none
 is so for more than 10 mm, of two wedges taken for one 12 mm, of wooden picks 12 to 18 mm; these are lighter (L*)."""
-_FINE_MM = 0.25
+_FINE_MM, _LEAST_ROWS = 0.45, 3
+"""So coarsely its pixels are looked at, so many rows of them to a step: fewer would fill one step more than another."""
 
 
 def without_things(plate: Plate) -> Plate:
@@ -92,7 +93,7 @@ def hollow_mm(mask: MaskArray, line_px: FloatArray, mm_per_px: float) -> float:
     steps = np.linalg.norm(np.diff(line_px, axis=0), axis=1)
     passed = np.concatenate([[0.0], np.cumsum(steps)])
     every = max(1, int(_FINE_MM / mm_per_px))
-    step_px = max(_STEP_MM / mm_per_px, every)
+    step_px = max(_STEP_MM / mm_per_px, _LEAST_ROWS * every)
     slices = max(2, round(passed[-1] / step_px))
     at = np.linspace(0, passed[-1], slices)
     fine = np.column_stack([np.interp(at, passed, part) for part in line_px.T])
