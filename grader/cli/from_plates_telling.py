@@ -6,18 +6,18 @@ from rich.console import Console
 from rich.markup import escape
 from rich.table import Table
 
-from grader.cli.from_plates_run import PlatesRun
 from grader.decision.words import percent
+from grader.records.step_plates import StepPlates
 from grader.scale_fit import ScaleProposal
 
 
-def tell_photos(console: Console, run: PlatesRun) -> None:
+def tell_photos(console: Console, run: StepPlates) -> None:
     """What there is to say of single photos."""
     for name, words in run.said:
         console.print(f"{escape(name)}: {escape(words)}")
 
 
-def tell_proposal(console: Console, run: PlatesRun, proposal: ScaleProposal) -> None:
+def tell_proposal(console: Console, run: StepPlates, proposal: ScaleProposal) -> None:
     """Anchors and target, where held-out plates were put, how far neighbours lie apart, and what is doubtful."""
     console.print(_anchors(run, proposal))
     scale, confusion = proposal.scale, proposal.confusion
@@ -46,7 +46,7 @@ def _table(*headings: str) -> Table:
     return table
 
 
-def _anchors(run: PlatesRun, proposal: ScaleProposal) -> Table:
+def _anchors(run: StepPlates, proposal: ScaleProposal) -> Table:
     table = _table("step", "plates", "fries", "L*", "a*", "b*", "from place", "to place")
     plates = Counter(plate.step for plate in run.plates)
     fries = Counter[str]()

@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from grader.pages.components import choosing, standard_form, standard_keeping, standard_preview
+from grader.pages.components import choosing, standard_form, standard_keeping, standard_preview, standard_scale
 from grader.pages.components.plain_words import literal, plain_words
 from grader.pages.components.words import CAUTION, page_style
 from grader.records.kept_standards import next_version
@@ -23,6 +23,8 @@ with plain_words():
         values = form.begin(base, version=next_version(versions) if versions else base.version)
         preview = standard_preview.make_places()
         told = standard_form.show_form(form, values)
+        if told.standard is not None:
+            standard_scale.show_scale_from_plates(form, told.standard)
         standard_keeping.show_keeping(form, base, told, versions)
         standard_keeping.show_history(versions)
         standard_preview.show_preview(preview, form.token, base, told)

@@ -1,5 +1,6 @@
 """A standard from plates by the command line: what lies in which folder, what is told and written."""
 
+import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -84,6 +85,38 @@ def test_a_standard_is_written_and_its_steps_told(call: Call, tmp_path: Path) ->
     assert "the folder odd" in result.stdout
     assert "!" not in result.stdout
     assert "different cards" not in result.stdout
+
+
+def test_json_holds_all_that_is_told_and_nothing_else(call: Call, tmp_path: Path) -> None:
+    top = lay(
+        tmp_path / "plates", {"pale": clear("pale"), "gold": [*clear("gold"), "refused 1"], "dark": clear("dark")}
+    )
+    (top / "odd").mkdir()
+    out = tmp_path / "house.toml"
+    result = call("standard-from-plates", top, *NAMED, "--out", out, "--json")
+    assert result.exit_code == Exit.DONE, result.output
+    told = json.loads(result.stdout)
+    assert [(step["name"], step["plates"]) for step in told["steps"]] == [("pale", 3), ("gold", 3), ("dark", 3)]
+    scale = read(out).scale
+    assert (told["target_from"], told["target_to"], told["off_scale_de"]) == (
+        scale.target_from,
+        scale.target_to,
+        scale.off_scale_de,
+    )
+    assert [step["lab"] for step in told["steps"]] == [list(step.lab) for step in scale.steps]
+    assert told["held_out"]["put"]["gold"] == {"pale": 0, "gold": 3, "dark": 0}
+    assert [(pair["paler"], pair["darker"]) for pair in told["neighbours"]] == [("pale", "gold"), ("gold", "dark")]
+    assert told["standing"]["colour"] == "trend only"
+    assert "the folder odd" in told["left_out"][0]
+    assert told["photos"][0]["photo"] == "gold/gold3.jpg"
+    assert told["written"] == str(out)
+
+
+def test_json_tells_what_went_wrong_too(call: Call, tmp_path: Path) -> None:
+    top = lay(tmp_path / "plates", {"pale": clear("pale"), "gold": ["gold 0"], "dark": clear("dark")})
+    result = call("standard-from-plates", top, *NAMED, "--out", tmp_path / "house.toml", "--json")
+    assert result.exit_code == Exit.FAULTY_INPUT
+    assert '"gold" has 1' in json.loads(result.stdout)["error"]["message"]
 
 
 def test_steps_that_can_not_be_told_apart_are_warned_of(call: Call, tmp_path: Path) -> None:

@@ -1,6 +1,7 @@
 """The page on which a standard is edited: its preview, its faults, keeping it, taking it along."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -9,10 +10,13 @@ from streamlit.testing.v1 import AppTest
 from grader import pages
 from grader.decision import judge_plate
 from grader.fries.model import Fry
+from grader.grading import GradedPhoto
 from grader.records.kept_standards import load_kept, uses_of
 from grader.standard import Standard, load_shipped, read_standard, standard_sha256, write_standard
+from tests.cli.test_from_plates import COLOURS, plate_of
 from tests.pages.conftest import Page
 from tests.pages.test_judge_a_batch import PHOTO, shown
+from tests.records import made_up
 
 BASE = load_shipped()["strips-9.5mm-skin-on"]
 
@@ -179,3 +183,62 @@ def test_a_kept_standard_judges_batches_and_that_is_recorded_but_no_preview(edit
     at.run()
     assert not at.exception
     assert [use.plates for use in uses_of(folder, load_kept(folder, "house")[0])] == [1]
+
+
+def painted(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A photo's bytes name the colour of its fries and how far it is off in L*."""
+
+    def grade_photo(data: bytes, *, name: str, **_: object) -> GradedPhoto:
+        colour, off = data.decode().split()
+        L, a, b = COLOURS[colour]
+        plate = replace(plate_of((L + float(off), a, b), fries=12), labels=made_up.plate().labels)
+        return replace(made_up.graded(name), plate=plate, reasons=())
+
+    monkeypatch.setattr("grader.records.guarded.grade_photo", grade_photo)
+
+
+def with_plates(at: AppTest, third: str = "dark") -> AppTest:
+    for place, colour in enumerate(("pale", "gold", third), 1):
+        photos = [(f"{colour}{off}.jpg", f"{colour} {off}".encode(), "image/jpeg") for off in (-0.5, 0.1, 0.4)]
+        at.file_uploader(key=key(f"plates_{place}")).set_value(photos)
+    return at.run().button(key=key("propose")).click().run()
+
+
+def test_a_scale_from_plates_is_proposed_and_taken_over(
+    editor: AppTest, judged_by: list[Standard], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    painted(monkeypatch)
+    editor.number_input(key=key("cut.width_mm")).set_value(9.25).run()
+    told = with_plates(editor)
+    assert not told.exception
+    assert "9 of 9 right" in words(told)
+    assert "pale and right" in words(told)
+    assert "would be left out" in words(told)
+    told.button(key=key("take")).click().run()
+    assert not told.exception
+    taken = judged_by[-1]
+    assert [(step.name, step.lab) for step in taken.scale.steps] == [
+        ("pale", COLOURS["pale"]),
+        ("right", COLOURS["gold"]),
+        ("dark", COLOURS["dark"]),
+    ]
+    assert (taken.cut.width_mm, taken.stages) == (9.25, ())
+    assert "scale.steps[7].name" in words(told)
+
+
+def test_too_few_plates_are_told_and_nothing_is_graded(editor: AppTest, graded_names: list[str]) -> None:
+    before = list(graded_names)
+    at = editor.button(key=key("propose")).click().run()
+    assert "Each step needs at least 2 plates" in at.error[0].value
+    assert graded_names == before
+
+
+def test_a_scale_that_no_standard_can_hold_is_not_taken_over(
+    editor: AppTest, judged_by: list[Standard], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    painted(monkeypatch)
+    told = with_plates(editor, third="pale")
+    assert told.warning
+    told.button(key=key("take")).click().run()
+    assert "No standard can hold this scale" in told.error[0].value
+    assert judged_by[-1].scale == BASE.scale

@@ -218,12 +218,12 @@ def grade_batch(photos: Photos, standard: Standard) -> SeenBatch:
     )
 
 
-def grade_one(name: str, data: bytes, standard: Standard) -> GradedPhoto:
-    """Grade, or recall, one photo to try a standard on; nothing is recorded as judged."""
+def grade_one(name: str, data: bytes, standard: Standard, *, what: str) -> GradedPhoto:
+    """Grade, or recall, one photo to try a standard on; nothing is recorded as judged. `what` it is is told people."""
     bar = st.progress(0.0, text="Waiting for its turn")
 
     def tell(share: float, doing: str) -> None:
-        bar.progress(min(max(share, 0.0), 1.0), text=f"The plate of the preview: {doing}")
+        bar.progress(min(max(share, 0.0), 1.0), text=f"{what}: {doing}")
 
     seen = grader().grade(name, data, standard, tell, known=known_today(), studies=kept_studies())
     bar.empty()

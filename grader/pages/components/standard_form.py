@@ -65,6 +65,12 @@ class Form:
         values = st.session_state[self._kept]
         values[name] = [one for one in values[name] if one != number]
 
+    def take_over(self, values: Values) -> None:
+        """Go on with other values; before any widget is drawn."""
+        st.session_state[self._kept] = values
+        for field in values:
+            st.session_state.pop(self.key(field), None)
+
     def forget(self) -> None:
         """Begin anew from the standard."""
         for key in [key for key in st.session_state if str(key).startswith(self._kept)]:

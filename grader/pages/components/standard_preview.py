@@ -49,7 +49,7 @@ def show_preview(places: Places, token: str, base: Standard, checked: Checked) -
         _tell_faults(checked)
         name, data = _plate(key)
         stage = _stage(key, judged)
-        graded = grade_one(name, data, _staged(measured, stage))
+        graded = grade_one(name, data, _staged(measured, stage), what="The plate of the preview")
     if graded.plate is None:
         with places.below:
             for reason in graded.reasons:
