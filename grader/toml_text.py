@@ -18,9 +18,13 @@ def _lines(table: Mapping[str, Any], place: tuple[str, ...]) -> Iterator[str]:
             yield toml_entry(key, value)
     for key, value in inner.items():
         name = ".".join((*place, key))
-        for one in [value] if isinstance(value, Mapping) else value:
-            if not _only_tables(one):
-                yield f"\n[{name}]" if isinstance(value, Mapping) else f"\n[[{name}]]"
+        if isinstance(value, Mapping):
+            if not _only_tables(value):
+                yield f"\n[{name}]"
+            yield from _lines(value, (*place, key))
+            continue
+        for one in value:
+            yield f"\n[[{name}]]"
             yield from _lines(one, (*place, key))
 
 
