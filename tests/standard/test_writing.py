@@ -153,6 +153,6 @@ def test_shipped_standards_round_trip_and_are_the_two_cuts() -> None:
 
 
 def test_the_text_of_given_values_never_changes() -> None:
-    """Kept standards and results name values by this hash: where it changes, they no longer name what they judged by."""
+    """Kept standards and results name values by this hash: if it changes, they no longer name what they judged by."""
     assert standard_sha256(made_up.standard()) == "44df829b148eda4d49060ad549ba79394e05b1d8c9f52418c74008925ba23266"
     assert write_standard(made_up.standard()).startswith("# A house standard. Lengths in mm")
