@@ -61,7 +61,7 @@ def by_gravity(limits: Sequence[LimitDecision]) -> list[LimitDecision]:
 
 
 def _useless(pieces: Pieces) -> MaskArray:
-    return np.isnan(pieces.length_mm) & np.isnan(pieces.width_mm) & np.isnan(pieces.place)
+    return ~pieces.length.known & ~pieces.width.known & np.isnan(pieces.place)
 
 
 def worst_of(limits: Sequence[LimitDecision]) -> Outcome:

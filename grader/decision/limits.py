@@ -16,9 +16,9 @@ from grader.decision.shares import ShareQuestion, judge_share
 from grader.decision.terms import Terms
 from grader.standard.model import Standard
 
-_SHARED_ERROR = np.arange(-3.5, 3.501, 0.25)
-"""How wrong the colours of a photo may be together, in standard uncertainties; a step of a quarter sums a normal curve
-to far better than it is known."""
+_SHARED_ERROR = np.arange(-3.5, 3.501, 0.5)
+"""How wrong the colours of a photo may be together, in standard uncertainties; a step of a half sums a normal curve to
+far better than it is known."""
 
 
 def judge_limits(pieces: Pieces, standard: Standard, terms: Terms) -> Iterator[LimitDecision]:
@@ -88,8 +88,8 @@ def length_question(
         things=f"fries of {long_enough} or longer",
         sense=sense,
         limit=limit,
-        counted=~np.isnan(pieces.length_mm),
-        scenarios=[(1.0, ndtr((pieces.length_mm - length_mm) / pieces.length_mm_u))],
+        counted=pieces.length.known,
+        scenarios=pieces.length.scenarios(lambda error: 1 - pieces.length.below(length_mm, error)),
         uncounted=words.LAY_FLAT,
     )
 
@@ -107,8 +107,8 @@ def _shorter(pieces: Pieces, below_mm: float, limit: float, named: tuple[str, st
         things=things,
         sense="at most",
         limit=limit,
-        counted=~np.isnan(pieces.length_mm),
-        scenarios=[(1.0, ndtr((below_mm - pieces.length_mm) / pieces.length_mm_u))],
+        counted=pieces.length.known,
+        scenarios=pieces.length.scenarios(lambda error: pieces.length.below(below_mm, error)),
         uncounted=words.LAY_FLAT,
     )
 
@@ -121,15 +121,15 @@ def _scraps(pieces: Pieces, standard: Standard) -> Iterator[ShareQuestion]:
 
 def _widths(pieces: Pieces, standard: Standard) -> Iterator[ShareQuestion]:
     """Slivers, and fries off the cut's width that are none."""
-    cut, sliver_below = standard.cut, standard.defects.sliver_below_width_mm
-    counted = ~np.isnan(pieces.width_mm)
+    cut, sliver_below, width = standard.cut, standard.defects.sliver_below_width_mm, pieces.width
 
-    def narrower_than(width_mm: float) -> FloatArray:
-        return np.asarray(ndtr((width_mm - pieces.width_mm) / pieces.width_mm_u), float)
+    def slivers(error: float) -> FloatArray:
+        return width.below(sliver_below, error)
 
-    slivers = narrower_than(sliver_below)
-    thin = np.maximum(narrower_than(cut.width_mm - cut.tolerance_mm) - slivers, 0)
-    thick = np.asarray(ndtr((pieces.width_mm - cut.width_mm - cut.tolerance_mm) / pieces.width_mm_u), float)
+    def off(error: float) -> FloatArray:
+        thin = np.maximum(width.below(cut.width_mm - cut.tolerance_mm, error) - slivers(error), 0)
+        return thin + 1 - width.below(cut.width_mm + cut.tolerance_mm, error)
+
     yield ShareQuestion(
         key="sliver",
         about="defects",
@@ -137,8 +137,8 @@ def _widths(pieces: Pieces, standard: Standard) -> Iterator[ShareQuestion]:
         things="slivers",
         sense="at most",
         limit=standard.limits.sliver_share_at_most,
-        counted=counted,
-        scenarios=[(1.0, slivers)],
+        counted=width.known,
+        scenarios=width.scenarios(slivers),
         uncounted=words.LAY_FLAT,
     )
     yield ShareQuestion(
@@ -148,8 +148,8 @@ def _widths(pieces: Pieces, standard: Standard) -> Iterator[ShareQuestion]:
         things="fries off the width of the cut",
         sense="at most",
         limit=standard.limits.width_off_share_at_most,
-        counted=counted,
-        scenarios=[(1.0, thin + thick)],
+        counted=width.known,
+        scenarios=width.scenarios(off),
         uncounted=words.LAY_FLAT,
     )
 

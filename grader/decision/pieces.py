@@ -5,10 +5,10 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr
 
 from grader.arrays import FloatArray, MaskArray
 from grader.decision.forms import LEAST_U, Forms, asks_for_forms, gather_forms, measured_columns
+from grader.decision.sizes import Sizes, size_columns
 from grader.fries.model import Fry, Measured
 from grader.standard.model import Standard
 from grader.standard.place import place_on_scale
@@ -46,6 +46,8 @@ class Pieces:
     ----------
     plate
         Which plate each fry lay on, from 0.
+    length, width
+        Length as the standard means it.
     whole
         Both ends show, and so does its flesh: a dark end would have been seen.
     dark_end_mm, dark_end_mm_u, dark_end_dl
@@ -64,10 +66,8 @@ class Pieces:
     plates: int
     crumbs: int
     plate: NDArray[np.int_]
-    length_mm: FloatArray
-    length_mm_u: FloatArray
-    width_mm: FloatArray
-    width_mm_u: FloatArray
+    length: Sizes
+    width: Sizes
     whole: MaskArray
     dark_end_mm: FloatArray
     dark_end_mm_u: FloatArray
@@ -107,16 +107,14 @@ def gather(plates: Sequence[Sequence[Fry]], standard: Standard, *, with_forms: b
     Forms are gathered where the standard asks for them, or `with_forms`.
     """
     fries_all = [fry for fries in plates for fry in fries]
-    length_mm, length_mm_u = measured_columns(length_as_meant(fry, standard) for fry in fries_all)
-    kept = np.array([not is_crumb(fry, standard) for fry in fries_all], bool)
+    length = size_columns([length_as_meant(fry, standard) for fry in fries_all])
+    kept = ~(length.mm < standard.defects.piece_from_mm)
     found_plate = np.repeat(np.arange(len(plates)), [len(fries) for fries in plates])
     fries_kept = [fry for fry, stays in zip(fries_all, kept, strict=True) if stays]
     forms = None
     if with_forms or asks_for_forms(standard):
-        crumb = np.asarray(ndtr((standard.defects.piece_from_mm - length_mm) / length_mm_u), float)
+        crumb = length.below(standard.defects.piece_from_mm)
         forms = gather_forms(fries_kept, found_plate=found_plate, crumb=crumb)
-    length_mm, length_mm_u = length_mm[kept], length_mm_u[kept]
-    width_mm, width_mm_u = measured_columns(fry.width_mm for fry in fries_kept)
     dark_mm, dark_mm_u = measured_columns(fry.dark_end_mm for fry in fries_kept)
     lab, own_u, shared = _colours(fries_kept)
     place = place_on_scale(standard.scale, lab, own_u)
@@ -126,10 +124,8 @@ def gather(plates: Sequence[Sequence[Fry]], standard: Standard, *, with_forms: b
         plates=len(plates),
         crumbs=len(fries_all) - len(fries_kept),
         plate=found_plate[kept],
-        length_mm=length_mm,
-        length_mm_u=length_mm_u,
-        width_mm=width_mm,
-        width_mm_u=width_mm_u,
+        length=length.of(kept),
+        width=size_columns([fry.width_mm for fry in fries_kept]),
         whole=np.array([fry.whole for fry in fries_kept], bool) & ~np.isnan(lab[:, 0]),
         dark_end_mm=np.where(none, 0, dark_mm),
         dark_end_mm_u=np.where(none, LEAST_U, dark_mm_u),

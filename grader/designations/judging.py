@@ -4,7 +4,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import ndtr
 
 from grader.decision import words
 from grader.decision.judging import worst_of
@@ -65,8 +64,7 @@ def _questions(row: LengthRow | SectionRow, pieces: Pieces) -> Iterator[ShareQue
 
 
 def _of_section(row: SectionRow, pieces: Pieces) -> ShareQuestion:
-    over_to = ndtr((pieces.width_mm - row.to_mm) / pieces.width_mm_u)
-    over_from = ndtr((pieces.width_mm - row.from_mm) / pieces.width_mm_u)
+    width = pieces.width
     section = f"{row.from_mm:g} mm or wider" if np.isinf(row.to_mm) else f"{row.from_mm:g} to {row.to_mm:g} mm wide"
     return ShareQuestion(
         key=f"section_{row.from_mm:g}",
@@ -75,7 +73,7 @@ def _of_section(row: SectionRow, pieces: Pieces) -> ShareQuestion:
         things=f"fries {section}",
         sense="at least",
         limit=SECTION_SHARE,
-        counted=~np.isnan(pieces.width_mm),
-        scenarios=[(1.0, over_from - over_to)],
+        counted=width.known,
+        scenarios=width.scenarios(lambda error: width.below(row.to_mm, error) - width.below(row.from_mm, error)),
         uncounted=words.LAY_FLAT,
     )

@@ -19,8 +19,9 @@ from grader.fries.outline import Outline
 from grader.fries.size_doubt import (
     ends_doubt,
     meeting_doubt,
-    relative_doubt,
+    shared_doubt,
     sides_doubt,
+    thickness_doubt,
     waves_doubt,
     wedge_doubt,
 )
@@ -50,7 +51,8 @@ class StripGeometry:
 
     `ends` are masks (k,) over the outline: the middle part of either end; `along_mm`, `across_mm` (k,) where each point
     of it lies in the `frame`, which has its origin at the first end. `bow_mm` is how far the centreline leaves the
-    straight line between its ends. `section` is what its cross-section was taken to be.
+    straight line between its ends. `section` is what its cross-section was taken to be. `shared_u` is relative: the
+    part of those uncertainties that moves all sizes of the plate by one factor.
     """
 
     length_mm: float
@@ -59,6 +61,7 @@ class StripGeometry:
     length_u_mm: float
     straight_u_mm: float
     width_u_mm: float
+    shared_u: float
     bow_mm: float
     area_mm2: float
     centreline_px: FloatArray
@@ -200,7 +203,8 @@ def _conclude(seen: _Seen, frame: Frame | CurvedFrame, thickness: float) -> Stri
     centre = frame.place(stations, np.zeros(len(stations)))
     straight = float(np.linalg.norm(centre[-1] - centre[0]))
     height, height_u = seen.height
-    relative = relative_doubt(seen.camera, centre[[0, -1]], height_mm=height, height_u_mm=height_u, width=thickness)
+    shared = shared_doubt(seen.camera, centre[[0, -1]], height_mm=height, height_u_mm=height_u)
+    relative = float(np.hypot(shared, thickness_doubt(seen.camera, width=thickness)))
     lean = leaning(seen.camera, seen.xy, seen.normals)
     pixel_mm = 1 / px_per_mm_at(seen.camera, centre[len(centre) // 2], height)
     edges_u = np.hypot(ends_doubt(lean, ends, pixel_mm=pixel_mm, width=thickness), meeting_doubt(seen.met, ends))
@@ -215,6 +219,7 @@ def _conclude(seen: _Seen, frame: Frame | CurvedFrame, thickness: float) -> Stri
         length_u_mm=float(np.hypot(relative * length, edges_u)),
         straight_u_mm=float(np.hypot(relative * straight, edges_u)),
         width_u_mm=float(np.hypot(relative * width, sides_u)),
+        shared_u=shared,
         bow_mm=_bow(centre),
         area_mm2=_area(seen.xy),
         centreline_px=to_pixels(seen.camera, np.column_stack([centre, np.full(len(centre), height)])),

@@ -202,9 +202,12 @@ def _flags(seen: _Seen, sample: FleshSample | None) -> FryFlag:
 
 
 def _mass(strip: StripGeometry, ground: Ground) -> Mass:
-    length = Measured(value=strip.length_mm, u=strip.length_u_mm)
-    width = Measured(value=strip.width_mm, u=strip.width_u_mm)
+    length, width = _size(strip, strip.length_mm, strip.length_u_mm), _size(strip, strip.width_mm, strip.width_u_mm)
     return estimate_mass(strip.area_mm2, length, width, cut_width_mm=ground.cut_width_mm, raw=ground.matt)
+
+
+def _size(strip: StripGeometry, value_mm: float, u_mm: float) -> Measured:
+    return Measured(value=value_mm, u=u_mm, shared_u=strip.shared_u * value_mm)
 
 
 def _gaps(seen: _Seen, look: Appearance | None) -> Gaps:
@@ -224,9 +227,9 @@ def _fry(
         number=seen.number,
         outline_px=seen.outline.points_px,
         centreline_px=strip.centreline_px,
-        length_mm=Measured(value=strip.length_mm, u=strip.length_u_mm) if whole else None,
-        straight_mm=Measured(value=strip.straight_mm, u=strip.straight_u_mm) if whole else None,
-        width_mm=Measured(value=strip.width_mm, u=strip.width_u_mm),
+        length_mm=_size(strip, strip.length_mm, strip.length_u_mm) if whole else None,
+        straight_mm=_size(strip, strip.straight_mm, strip.straight_u_mm) if whole else None,
+        width_mm=_size(strip, strip.width_mm, strip.width_u_mm),
         bow_mm=seen.bow.value if whole else None,
         bow_share=bow_share(seen.bow, strip) if whole else None,
         end_gaps_mm=_gaps(seen, look) if whole else None,

@@ -37,10 +37,19 @@ FLAG_WORDS: dict[FryFlag, str] = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Measured:
-    """A value and its standard uncertainty (k = 1), both in the unit of the field that holds them."""
+    """A value and its standard uncertainty (k = 1), both in the unit of the field that holds them.
+
+    `shared_u` is the part of `u` by which all such values of a plate are off together; the rest is this one's own.
+    """
 
     value: float
     u: float
+    shared_u: float = 0.0
+
+    @property
+    def own_u(self) -> float:
+        """What is this one's own of `u`."""
+        return math.sqrt(max(self.u**2 - self.shared_u**2, 0.0))
 
 
 Gaps = tuple[Measured | None, Measured | None]

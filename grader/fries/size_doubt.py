@@ -1,7 +1,7 @@
 """How sure a fry's length and width are: standard uncertainties of what its edges, its height and the lens leave open.
 
-Independent sources, added in squares: ISO/IEC Guide 98-3:2008 (GUM), 5.1.2. What fries of one plate share (the lens,
-how high the plate stands) and what is each fry's own are added alike.
+Independent sources, added in squares: ISO/IEC Guide 98-3:2008 (GUM), 5.1.2. What all fries of one plate share (the
+sheet's scale, the lens, how high the plate stands) is told apart from what is each fry's own: it doesn't average out.
 """
 
 import numpy as np
@@ -28,12 +28,19 @@ _WEDGE_U = 0.05
 wedges, 0.66 mm off on average at 17 mm)."""
 
 
-def relative_doubt(camera: Camera, ends_mm: FloatArray, *, height_mm: float, height_u_mm: float, width: float) -> float:
-    """Of a length between two points (2, 2) of the sheet's frame: sheet's scale, lens, heights against the camera's."""
+def shared_doubt(camera: Camera, ends_mm: FloatArray, *, height_mm: float, height_u_mm: float) -> float:
+    """Relative, of a length between two points (2, 2) of the sheet's frame: what all fries of the plate share.
+
+    The sheet's scale, the lens, and how high the plate stands and the fries lie, against the camera's height.
+    """
     eye_mm = camera_height_mm(camera)
-    rise = np.hypot(height_u_mm, _THICKNESS_U * width / 2) / eye_mm
     focal = 0.0 if camera.focal_known else _UNKNOWN_FOCAL_U * height_mm / eye_mm
-    return float(np.linalg.norm([camera.scale_u, rise, focal, _lens_doubt(camera, ends_mm, height_mm)]))
+    return float(np.linalg.norm([camera.scale_u, height_u_mm / eye_mm, focal, _lens_doubt(camera, ends_mm, height_mm)]))
+
+
+def thickness_doubt(camera: Camera, *, width: float) -> float:
+    """Relative, of a fry's sizes: its own thickness, unseen, raises its middle towards the camera or lowers it."""
+    return _THICKNESS_U * width / 2 / camera_height_mm(camera)
 
 
 def _lens_doubt(camera: Camera, ends_mm: FloatArray, height_mm: float) -> float:

@@ -1,6 +1,6 @@
 """One fry as it goes on disk."""
 
-from grader.fries.model import Fry, FryFlag, NoFry
+from grader.fries.model import Fry, FryFlag, Measured, NoFry
 from grader.records.json_values import Json, measured_pair, number, numbers
 from grader.records.scale_words import fry_place
 from grader.standard.model import ColourScale
@@ -33,6 +33,12 @@ def _place(fry: Fry, scale: ColourScale) -> Json:
     }
 
 
+def _size(name: str, size: Measured | None) -> Json:
+    """The shared part moves all sizes of a plate by one factor."""
+    shared_u = None if size is None else number(size.shared_u)
+    return {**measured_pair(name, size), f"{name}_shared_u": shared_u}
+
+
 def _ends(fry: Fry) -> Json:
     """How deep a gap a straight edge laid against each end leaves, the first end first; null where it doesn't show."""
     gaps = fry.end_gaps_mm or (None, None)
@@ -58,9 +64,9 @@ def fry_record(fry: Fry, scale: ColourScale) -> Json:
     ends = fry.end_labs
     return {
         "id": fry.number,
-        **measured_pair("length_mm", fry.length_mm),
-        **measured_pair("straight_mm", fry.straight_mm),
-        **measured_pair("width_mm", fry.width_mm),
+        **_size("length_mm", fry.length_mm),
+        **_size("straight_mm", fry.straight_mm),
+        **_size("width_mm", fry.width_mm),
         **_colour(fry),
         **_place(fry, scale),
         **measured_pair("dark_end_mm", fry.dark_end_mm),

@@ -195,7 +195,7 @@ def test_ten_thousand_fries(make: Callable[..., Fry], standard: Standard) -> Non
         [make(length_mm=float(rng.uniform(20, 120)), place=float(rng.uniform(3, 5))) for _ in range(40)]
         for _ in range(250)
     ]
-    columns = draw(Drawn(plates=250, fries=40), rng)
+    columns = draw(Drawn(plates=250, fries=40, length_u=0.5, length_shared=0.005), rng)
     whole = statistics.median(milliseconds(lambda: judge_batch(plates, standard)))
     judged = statistics.median(milliseconds(lambda: judge_pieces(columns, standard, seen=250)))
     print(f"10 000 fries: {judged:.0f} ms to judge (bar: {JUDGED_MS} ms), {whole:.0f} ms with gathering their columns")

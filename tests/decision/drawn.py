@@ -6,6 +6,7 @@ import numpy as np
 
 from grader.arrays import FloatArray, IntArray
 from grader.decision.pieces import Pieces
+from grader.decision.sizes import Sizes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,6 +25,7 @@ class Drawn:
     own_u: float = 0.1
     long_share: float = 0.9
     length_u: float = 0.01
+    length_shared: float = 0.0
     alike: float = 0.01
 
 
@@ -58,10 +60,8 @@ def columns(plate: IntArray, *, place: FloatArray, length_mm: FloatArray, drawn:
         plates=drawn.plates,
         crumbs=0,
         plate=plate,
-        length_mm=length_mm,
-        length_mm_u=drawn.length_u * full,
-        width_mm=9.5 * full,
-        width_mm_u=0.3 * full,
+        length=Sizes(mm=length_mm, own_u=drawn.length_u * full, shared_u=drawn.length_shared * length_mm),
+        width=Sizes(mm=9.5 * full, own_u=0.3 * full, shared_u=drawn.length_shared * 9.5 * full),
         whole=full > 0,
         dark_end_mm=0 * full,
         dark_end_mm_u=1e-9 * full,

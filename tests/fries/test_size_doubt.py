@@ -10,8 +10,9 @@ from grader.card.pose import camera_height_mm, estimate_camera
 from grader.fries.size_doubt import (
     ends_doubt,
     meeting_doubt,
-    relative_doubt,
+    shared_doubt,
     sides_doubt,
+    thickness_doubt,
     waves_doubt,
     wedge_doubt,
 )
@@ -23,20 +24,22 @@ EXACT = camera_of(SEEN_BY, scale_u=0.0)
 
 
 def test_a_height_counts_as_its_share_of_the_cameras() -> None:
-    doubt = relative_doubt(EXACT, ENDS_MM, height_mm=0.0, height_u_mm=3.0, width=0.0)
+    doubt = shared_doubt(EXACT, ENDS_MM, height_mm=0.0, height_u_mm=3.0)
     assert doubt == pytest.approx(3.0 / camera_height_mm(EXACT), rel=1e-6)
+
+
+def test_a_fifth_of_a_thickness_counts_at_half_of_it() -> None:
+    assert thickness_doubt(EXACT, width=10.0) == pytest.approx(0.2 * 5.0 / camera_height_mm(EXACT))
 
 
 def test_the_sheets_scale_counts_as_it_is() -> None:
     camera = camera_of(SEEN_BY, scale_u=0.004)
-    assert relative_doubt(camera, ENDS_MM, height_mm=0.0, height_u_mm=0.0, width=0.0) == pytest.approx(0.004)
+    assert shared_doubt(camera, ENDS_MM, height_mm=0.0, height_u_mm=0.0) == pytest.approx(0.004)
 
 
 def test_without_a_focal_length_the_height_is_less_sure() -> None:
     unknown = replace(EXACT, focal_known=False)
-    known_u, unknown_u = (
-        relative_doubt(camera, ENDS_MM, height_mm=10.0, height_u_mm=0.2, width=9.5) for camera in (EXACT, unknown)
-    )
+    known_u, unknown_u = (shared_doubt(camera, ENDS_MM, height_mm=10.0, height_u_mm=0.2) for camera in (EXACT, unknown))
     assert unknown_u > known_u
 
 
@@ -46,8 +49,7 @@ def test_the_lens_counts_more_the_further_from_the_card() -> None:
     )
     camera = replace(EXACT, bent_more=more)
     near, far = (
-        relative_doubt(camera, ENDS_MM + shift, height_mm=0.0, height_u_mm=0.0, width=0.0)
-        for shift in ([94.0, 0.0], [-60.0, 0.0])
+        shared_doubt(camera, ENDS_MM + shift, height_mm=0.0, height_u_mm=0.0) for shift in ([94.0, 0.0], [-60.0, 0.0])
     )
     assert 0 < near < 0.5 * far
 
