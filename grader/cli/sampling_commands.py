@@ -136,6 +136,9 @@ def colour(
     standard: Annotated[
         Path | None, typer.Option(metavar="FILE", help="House standard, for its target. Else the 9.5 mm one.")
     ] = None,
+    stage: Annotated[
+        Literal["blanched", "finished", "held"], typer.Option(help="Which of its targets: that of fries at this stage.")
+    ] = "finished",
     question: QuestionOption = "release",
     fries: FriesOption = 36,
     within: Annotated[float, typer.Option(min=0, help="How fries of a plate scatter, steps.")] = 0.4,
@@ -156,9 +159,10 @@ def colour(
     from grader.cli.sampling_run import colour_asked, colour_curve
     from grader.decision.terms import Question
     from grader.records.standards import chosen_standard
+    from grader.standard import at_stage
 
     with plain_words():
-        scale = chosen_standard(standard).scale
+        scale = at_stage(chosen_standard(standard), stage).scale
         case = colour_asked(scale, Question(question), fries=fries, within=within, between=between, shared=shared)
         needed, lines = tell.colour_lines(case, place=place, wanted=wanted)
         if curve is not None:

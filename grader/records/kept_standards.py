@@ -113,22 +113,21 @@ def note_judged(folder: Path, standard: Standard, *, plates: int, at: datetime) 
 
 
 def check_not_edited(folder: Path, standard: Standard) -> None:
-    """Refuse a standard that goes by the name and version of a kept one and has other values.
+    """Refuse a standard that goes by the name and version of a kept one, or one that ships, and has other values.
 
     Raises
     ------
     GraderError
         With what differs.
     """
-    for key in kept_keys(folder):
-        for kept in _readable(folder, key):
-            then = kept.standard
-            if (then.name, then.version) == (standard.name, standard.version) and then != standard.as_read:
-                raise GraderError(
-                    f"{then.name}, version {then.version}, is kept with other values: "
-                    f"{'; '.join(changes(then, standard.as_read))}.",
-                    hint=f"Give the file a version of its own, or let it succeed the kept one: standard succeed {key}.",
-                )
+    hint = "Give the file a version of its own, or let it succeed the kept one: standard succeed {}."
+    kept = [(one.standard, "is kept", hint.format(key)) for key in kept_keys(folder) for one in _readable(folder, key)]
+    ships = [(one, "ships", "Give the file a name or a version of its own.") for one in load_shipped().values()]
+    for then, there, remedy in kept + ships:
+        if (then.name, then.version) == (standard.name, standard.version) and then != standard.as_read:
+            differs = "; ".join(changes(then, standard.as_read))
+            told = f"{then.name}, version {then.version}, {there} with other values: {differs}."
+            raise GraderError(told, hint=remedy)
 
 
 def uses_of(folder: Path, kept: Kept) -> tuple[Use, ...]:

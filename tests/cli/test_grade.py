@@ -186,7 +186,9 @@ def test_a_stage_that_the_standard_lacks_is_refused_before_anything_is_graded(
     call: Call, folder: Make, tmp_path: Path
 ) -> None:
     older = tmp_path / "older.toml"
-    older.write_text(write_standard(replace(load_shipped()[DEFAULT_STANDARD], stages=())), encoding="utf-8")
+    older.write_text(
+        write_standard(replace(load_shipped()[DEFAULT_STANDARD], name="Invented house", stages=())), encoding="utf-8"
+    )
     result = call("grade", folder("p1.jpg"), "--out", tmp_path / "out", "--standard", older, "--stage", "held")
     assert result.exit_code == Exit.FAULTY_INPUT
     assert "no limits for held fries" in result.stderr

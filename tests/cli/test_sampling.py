@@ -96,6 +96,7 @@ def test_plates_for_a_colour_and_for_a_share(call: Call, tmp_path: Path) -> None
     good = said(call("sampling", "colour", 4.2, "--curve", tmp_path / "colour.svg"))
     assert "A lot whose true mean place is 4.2 (target 2.9 to 4.7): 2 plates. It then passes 9" in good
     assert "release: pass from 0.9, fail to 0.1" in good
+    assert "(target 0 to 2.2)" in said(call("sampling", "colour", 1.0, "--stage", "blanched"))
     bad = said(call("sampling", "colour", 6.0, "--question", "claim"))
     assert "It then fails" in bad
     none = said(call("sampling", "colour", 4.4, "--shared", 0.5))

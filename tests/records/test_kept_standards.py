@@ -193,3 +193,13 @@ def test_a_file_that_passes_for_a_kept_version_is_refused(
     with pytest.raises(GraderError, match=r"version 2, is kept with other values: scale\.target_to 4\.5 -> 4\.9"):
         chosen_standard(file)
     check_not_edited(kept, edited("9", 4.9))
+
+
+def test_a_shipped_standard_edited_under_its_own_name_and_version_is_refused(tmp_path: Path) -> None:
+    ships = load_shipped()["strips-9.5mm-skin-on"]
+    other = replace(ships, scale=replace(ships.scale, target_to=4.9))
+    with pytest.raises(GraderError, match="ships with other values") as refused:
+        check_not_edited(tmp_path, other)
+    assert "name or a version" in refused.value.hint
+    check_not_edited(tmp_path, ships)
+    check_not_edited(tmp_path, replace(other, name="Invented house"))
