@@ -28,7 +28,7 @@ def leaning_of(strip: StripGeometry, camera: Camera) -> float:
 def light_across(
     pixels: PixelArray, labels: LabelArray, number: int, strip: StripGeometry, camera: Camera
 ) -> tuple[FloatArray, float] | None:
-    """(n,) natural log of the light, evenly from right side to left, and mm from one to the next; None: too small.
+    """(n,) natural log of the light, evenly from right side to left, and mm from one to the next; None: too small, or a gap.
 
     Parameters
     ----------
@@ -50,7 +50,7 @@ def light_across(
     shown = (inside & (labels[y, x] == number)).reshape(grid[0].shape)
     light = np.log(linear_light(pixels[y, x])[:, 1].astype(float) + _DARKEST).reshape(grid[0].shape)
     cells = np.flatnonzero(shown.mean(axis=0) > _SHOWN)
-    if len(cells) < _GRID // 4:
+    if len(cells) < _GRID // 4 or np.ptp(cells) >= len(cells):  # parts of a fry, joined by hand, leave a gap
         return None
-    medians = np.array([np.median(light[shown[:, cell], cell]) for cell in range(cells[0], cells[-1] + 1)])
+    medians = np.array([np.median(light[shown[:, cell], cell]) for cell in cells])
     return medians, float(across[1] - across[0])
