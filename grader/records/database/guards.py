@@ -1,0 +1,42 @@
+"""Guards in the database itself: rows are added, never changed or deleted, whoever tries."""
+
+from sqlalchemy import Connection, inspect
+
+NOT_GUARDED = frozenset({"alembic_version"})
+_REFUSAL = "records are never changed or deleted; add a correction"
+
+
+def set_guards(connection: Connection) -> None:
+    """Let the database refuse every UPDATE and DELETE; those that are set already stay."""
+    if connection.dialect.name == "sqlite":
+        for table in _tables(connection):
+            for what in ("UPDATE", "DELETE"):
+                connection.exec_driver_sql(
+                    f"CREATE TRIGGER IF NOT EXISTS {table}_no_{what.lower()} BEFORE {what} ON {table} "
+                    f"BEGIN SELECT RAISE(ABORT, '{_REFUSAL}'); END"
+                )
+        return
+    connection.exec_driver_sql(
+        "CREATE OR REPLACE FUNCTION records_refuse_change() RETURNS trigger LANGUAGE plpgsql AS "
+        f"$$ BEGIN RAISE EXCEPTION '{_REFUSAL}'; END $$"
+    )
+    for table in _tables(connection):
+        connection.exec_driver_sql(
+            f"CREATE OR REPLACE TRIGGER {table}_no_change BEFORE UPDATE OR DELETE OR TRUNCATE ON {table} "
+            "FOR EACH STATEMENT EXECUTE FUNCTION records_refuse_change()"
+        )
+
+
+def drop_guards(connection: Connection) -> None:
+    """Take them away, within an upgrade, which may have to copy rows."""
+    if connection.dialect.name == "sqlite":
+        for table in _tables(connection):
+            for what in ("update", "delete"):
+                connection.exec_driver_sql(f"DROP TRIGGER IF EXISTS {table}_no_{what}")
+        return
+    for table in _tables(connection):
+        connection.exec_driver_sql(f"DROP TRIGGER IF EXISTS {table}_no_change ON {table}")
+
+
+def _tables(connection: Connection) -> list[str]:
+    return sorted(set(inspect(connection).get_table_names()) - NOT_GUARDED)
