@@ -28,7 +28,9 @@ def leaning_of(strip: StripGeometry, camera: Camera) -> float:
 def light_across(
     pixels: PixelArray, labels: LabelArray, number: int, strip: StripGeometry, camera: Camera
 ) -> tuple[FloatArray, float] | None:
-    """(n,) natural log of the light, evenly from right side to left, and mm from one to the next; None: too small, a gap.
+    """(n,) natural log of the light, evenly from right side to left, and mm from one to the next.
+
+    None where the fry is too small, or a gap parts it.
 
     Parameters
     ----------
