@@ -1,0 +1,82 @@
+"""What a gauge study says: percentages and grades as published, plates that change, words for people."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from grader.consistency.gauge.model import Condition, Reading
+from grader.consistency.gauge.study import Fitness, study_result, whole_plates
+from grader.consistency.gauge.words import headline, result_lines
+from tests.consistency.published_studies import shafts, vignette
+
+
+def test_percentages_of_the_published_study() -> None:
+    # jasp-stats/jaspQualityControl 38c84de, test-msaGaugeRR.R: tolerance 10.
+    result = study_result(shafts(), quantity="length", tolerance=10.0)
+    assert result.percent_tolerance == pytest.approx(23.84, abs=5e-3)
+    assert result.percent_study == pytest.approx(11.97, abs=5e-3)
+    assert result.anova.plates.sd == pytest.approx(3.29486, abs=5e-6)
+    assert result.fitness is Fitness.MAY_DO
+    # 1.41 times 3.29486 over 0.39740, cut off: by the formula, nothing printed.
+    assert result.grades == 11
+
+
+def test_without_a_range_the_spread_seen_is_what_it_is_held_against() -> None:
+    result = study_result(vignette(), quantity="place")
+    assert result.percent_tolerance is None
+    assert result.percent_study == pytest.approx(100 * np.sqrt(0.483), abs=0.5)
+    assert result.fitness is Fitness.POOR
+    assert result.grades == 1
+
+
+def with_turns(slope: float) -> list[Reading]:
+    rng = np.random.default_rng(2)
+    people = [Condition(person=name, phone="", light="") for name in "ABC"]
+    readings = []
+    for plate in range(10):
+        for turn, at in enumerate(rng.permutation(6)):
+            value = plate * 0.4 + slope * turn + rng.normal(0, 0.05)
+            readings.append(Reading(plate=f"P{plate}", condition=people[at % 3], value=value, turn=turn))
+    return readings
+
+
+def test_plates_that_change_while_photographed_are_told() -> None:
+    changing = study_result(with_turns(0.1), quantity="place")
+    assert changing.drift is not None
+    assert changing.drift.per_photo == pytest.approx(0.1, abs=0.02)
+    assert changing.drift.low < 0.1 < changing.drift.high
+    assert any("0.10 steps darker from photo to photo" in line for line in result_lines(changing, varied=("person",)))
+    steady = study_result(with_turns(0.0), quantity="place")
+    assert steady.drift is not None
+    assert not steady.drift.shown
+
+
+def test_plates_that_lack_a_photo_are_left_out_and_named() -> None:
+    kept, lacking = whole_plates(shafts()[1:], photos_of_plate=9)
+    assert lacking == ("0",)
+    result = study_result(kept, quantity="place", left_out=lacking)
+    assert result.plates == 9
+    assert "Left out, because photos of them are missing: 0." in list(result_lines(result, varied=("person",)))
+
+
+def test_the_headline_says_what_most_of_the_doubt_is() -> None:
+    rng = np.random.default_rng(3)
+    readings = [
+        Reading(
+            plate=f"P{plate}",
+            condition=Condition(person=who, phone=phone, light=""),
+            value=plate + (0.5 if phone == "two" else 0.0) + rng.normal(0, 0.05),
+        )
+        for plate in range(10)
+        for who in "AB"
+        for phone in ("one", "two")
+        for _ in range(2)
+    ]
+    result = study_result(readings, quantity="place")
+    assert f"{result.grades} grades" in headline(result, varied=("person", "phone"))
+    assert headline(result, varied=("person", "phone")).endswith("most of its doubt is the phone.")
+    same = study_result(
+        [replace(one, condition=replace(one.condition, phone="")) for one in readings], quantity="place"
+    )
+    assert headline(same, varied=("person",)).endswith("most of its doubt is in taking the same photo again.")
