@@ -5,10 +5,15 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from grader.consistency.gauge.anova import StudyUnfinishedError
 from grader.consistency.gauge.model import Condition, Reading
-from grader.consistency.gauge.study import Fitness, study_result, whole_plates
+from grader.consistency.gauge.plan import StudySize, plan_study
+from grader.consistency.gauge.study import Fitness, planned_result, study_result, whole_plates
 from grader.consistency.gauge.words import headline, result_lines
+from grader.consistency.quantities import QuantityKey
 from tests.consistency.published_studies import shafts, vignette
+
+Values = dict[int, dict[QuantityKey, float]]
 
 
 def test_percentages_of_the_published_study() -> None:
@@ -80,3 +85,28 @@ def test_the_headline_says_what_most_of_the_doubt_is() -> None:
         [replace(one, condition=replace(one.condition, phone="")) for one in readings], quantity="place"
     )
     assert headline(same, varied=("person",)).endswith("most of its doubt is in taking the same photo again.")
+
+
+def test_a_planned_study_leaves_out_plates_that_lack_a_photo() -> None:
+    plan = plan_study(StudySize(people=("AB", "CD")), rng=np.random.default_rng(1))
+    rng = np.random.default_rng(4)
+    of_plate = {photo.plate: rng.normal() for photo in plan.photos}
+    values: Values = {photo.number: {"place": of_plate[photo.plate] + rng.normal(0, 0.1)} for photo in plan.photos}
+    assert planned_result(plan, values, quantity="place").plates == 10
+    lacking = plan.photos[7]
+    del values[lacking.number]
+    result = planned_result(plan, values, quantity="place", tolerance=2.0)
+    assert (result.plates, result.left_out) == (9, (lacking.plate,))
+    assert result.percent_tolerance is not None
+    with pytest.raises(StudyUnfinishedError):
+        planned_result(plan, values, quantity="length")
+
+
+def test_a_nested_study_uses_as_many_plates_of_each() -> None:
+    size = StudySize(people=("AB", "CD"), plates=4, layout="nested")
+    plan = plan_study(size, rng=np.random.default_rng(1))
+    rng = np.random.default_rng(5)
+    values: Values = {photo.number: {"L": rng.normal(60, 1)} for photo in plan.photos[1:]}
+    result = planned_result(plan, values, quantity="L")
+    assert (result.plates, len(result.left_out)) == (6, 2)
+    assert result.layout == "nested"

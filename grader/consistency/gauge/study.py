@@ -5,7 +5,7 @@ cut off) as the measurement systems manual of the motor trade defines them (4th 
 and of five grades were read in a summary, metrology-journal.org ijmqe170028 table 1).
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -14,7 +14,8 @@ from scipy import stats
 
 from grader.arrays import FloatArray
 from grader.consistency.gauge.anova import Anova, crossed_anova, nested_anova
-from grader.consistency.gauge.model import Layout, Reading
+from grader.consistency.gauge.model import Condition, Layout, Reading
+from grader.consistency.gauge.plan import StudyPlan
 from grader.consistency.quantities import QUANTITIES, Quantity, QuantityKey
 
 GOOD_PERCENT, POOR_PERCENT, LEAST_GRADES = 10.0, 30.0, 5
@@ -110,6 +111,52 @@ def study_result(
         plates=len({one.plate for one in readings}),
         left_out=left_out,
     )
+
+
+def planned_result(
+    plan: StudyPlan,
+    values: Mapping[int, Mapping[QuantityKey, float]],
+    *,
+    quantity: QuantityKey,
+    tolerance: float | None = None,
+) -> StudyResult:
+    """Analyse one quantity of a planned study from what its photos came to, by their numbers.
+
+    Plates that lack a photo are left out; so are, in a nested study, those that one condition has more of than another.
+
+    Raises
+    ------
+    StudyUnfinishedError
+        Too few plates are whole.
+    """
+    readings = [
+        Reading(plate=photo.plate, condition=photo.condition, value=values[photo.number][quantity], turn=photo.turn)
+        for photo in plan.photos
+        if quantity in values.get(photo.number, {})
+    ]
+    every = list(dict.fromkeys(photo.plate for photo in plan.photos))
+    photos_of_plate = len(plan.photos) // len(every)
+    kept, _ = whole_plates(readings, photos_of_plate=photos_of_plate)
+    if plan.layout == "nested":
+        kept = _as_many_each(kept)
+    used = {one.plate for one in kept}
+    return study_result(
+        kept,
+        quantity=quantity,
+        layout=plan.layout,
+        tolerance=tolerance,
+        left_out=tuple(sorted(plate for plate in every if plate not in used)),
+    )
+
+
+def _as_many_each(readings: Sequence[Reading]) -> list[Reading]:
+    """As many plates under each condition as the one with the fewest has: the first of each."""
+    plates: dict[Condition, list[str]] = {}
+    for one in readings:
+        plates.setdefault(one.condition, []).append(one.plate)
+    of = {condition: list(dict.fromkeys(names)) for condition, names in plates.items()}
+    fewest = min((len(names) for names in of.values()), default=0)
+    return [one for one in readings if one.plate in of[one.condition][:fewest]]
 
 
 def whole_plates(readings: Sequence[Reading], *, photos_of_plate: int) -> tuple[list[Reading], tuple[str, ...]]:
