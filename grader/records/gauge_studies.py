@@ -15,8 +15,10 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from grader.consistency.gauge.model import Condition, Layout
 from grader.consistency.gauge.plan import MOST_PHOTOS, Keeps, StudyPhoto, StudyPlan
+from grader.consistency.gauge.plate_values import LEAST_FRIES, plate_values
 from grader.consistency.quantities import QuantityKey
 from grader.errors import DocumentFaulty, Fault, GraderError, dotted
+from grader.grading import GradedPhoto
 from grader.new_files import write_new
 from grader.places import home_folder
 from grader.standard import at_stage, read_standard, write_standard
@@ -242,6 +244,33 @@ def _faults(error: ValidationError | UnicodeDecodeError, line: int | None) -> tu
         return (Fault(line=line, field="the file", message="is no UTF-8 text"),)
     return tuple(
         Fault(line=line, field=dotted(one["loc"]) or "the whole", message=one["msg"]) for one in error.errors()
+    )
+
+
+def line_of(study: KeptStudy, number: int, graded: GradedPhoto, *, at: datetime) -> ReadLine:
+    """What a graded photo came to, as photo `number` of a study.
+
+    Raises
+    ------
+    GraderError
+        The photo was refused, or too few of its fries can be measured.
+    """
+    if graded.plate is None:
+        first = graded.reasons[0]
+        raise GraderError(f"Photo {number} ({graded.name}) can't be used. {first.message}", hint=first.hint)
+    values = plate_values(graded.plate.fries, study.standard)
+    if not values:
+        raise GraderError(
+            f"Photo {number} ({graded.name}) shows fewer than {LEAST_FRIES} fries that can be measured.",
+            hint="Lay the fries apart, all of them in the picture, and take it again.",
+        )
+    return ReadLine(
+        number=number,
+        file=graded.name,
+        sha256=graded.sha256,
+        at=at,
+        method_version=graded.method_version,
+        values=values,
     )
 
 

@@ -223,22 +223,30 @@ def photo_record(graded: GradedPhoto, *, standard: Standard) -> Json:
     """Everything that was read from one photo, ready for JSON."""
     plate = graded.plate
     return {
+        **lasting_record(graded, standard=standard),
+        "fries": [] if plate is None else [fry_record(fry, standard.scale) for fry in plate.fries],
+        "long_shares": long_shares_record([graded], standard=standard),
+        "designations": designations_record([graded], standard=standard),
+    }
+
+
+def lasting_record(graded: GradedPhoto, *, standard: Standard) -> Json:
+    """The same but for the fries, and for what can be reckoned from them at any time."""
+    plate = graded.plate
+    return {
         "format_version": FORMAT_VERSION,
         "photo": graded.name,
         "sha256": graded.sha256,
         "method_version": graded.method_version,
         "status": "refused" if plate is None else "measured",
         "reasons": reasons_record(graded),
-        "fries": [] if plate is None else [fry_record(fry, standard.scale) for fry in plate.fries],
         "left_out": [] if plate is None else [no_fry_record(one) for one in plate.no_fries],
         "heaped": None if plate is None else plate.heaped,
         "thickness": THICKNESS,
-        "long_shares": long_shares_record([graded], standard=standard),
         "standard": standard_record(standard),
         "verdict": verdict_record(graded.verdict),
         "mending": mending_record(graded, standard=standard),
         "standing": standing_record(graded.standing),
-        "designations": designations_record([graded], standard=standard),
         "picture": _photo_facts(graded),
         "sheet": _sheet_facts(graded),
         "colour_quality": _colour_quality(graded),

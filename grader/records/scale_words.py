@@ -1,6 +1,10 @@
 """A fry's place on the house scale, as a number and in the house's own words."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from operator import attrgetter
+
+import numpy as np
 
 from grader.fries.model import Fry
 from grader.standard import place_on_scale
@@ -24,12 +28,22 @@ def step_name(scale: ColourScale, place: float) -> str:
 
 def fry_place(fry: Fry, scale: ColourScale) -> FryPlace | None:
     """The place of one fry, None where it has no colour."""
-    if fry.colour is None:
-        return None
-    found = place_on_scale(scale, fry.colour.lab, fry.colour.u)
+    return fry_places([fry], scale)[0]
+
+
+def fry_places(fries: Sequence[Fry], scale: ColourScale) -> list[FryPlace | None]:
+    """The places of several fries, worked out at once; None for each that has no colour."""
+    colours = [fry.colour for fry in fries if fry.colour is not None]
+    lab, lab_u = ([*map(attrgetter(name), colours)] for name in ("lab", "u"))
+    found = place_on_scale(scale, np.reshape(lab, (-1, 3)), np.reshape(lab_u, (-1, 3)))
+    places = zip(found.place, found.place_u, found.off_scale_de, strict=True)
+    return [None if fry.colour is None else _told(scale, *map(float, next(places))) for fry in fries]
+
+
+def _told(scale: ColourScale, steps: float, steps_u: float, off_scale_de: float) -> FryPlace:
     return FryPlace(
-        steps=float(found.place),
-        steps_u=float(found.place_u),
-        step_name=step_name(scale, float(found.place)),
-        off_scale=bool(found.off_scale_de > scale.off_scale_de),
+        steps=steps,
+        steps_u=steps_u,
+        step_name=step_name(scale, steps),
+        off_scale=off_scale_de > scale.off_scale_de,
     )

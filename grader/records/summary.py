@@ -26,7 +26,7 @@ from grader.records.readings import (
     standing_record,
     verdict_record,
 )
-from grader.records.scale_words import fry_place
+from grader.records.scale_words import FryPlace, fry_places
 from grader.records.whole_files import write_whole
 from grader.standard.model import ColourScale, Standard
 from grader.trueness import Standing, weakest
@@ -160,13 +160,12 @@ def _colour(fry: Fry) -> tuple[Cell, ...]:
     return tuple(number(value) for value in (*fry.colour.lab, *fry.colour.u))
 
 
-def _place(fry: Fry, scale: ColourScale) -> tuple[Cell, Cell, Cell]:
-    place = fry_place(fry, scale)
+def _place(place: FryPlace | None) -> tuple[Cell, Cell, Cell]:
     return (None, None, None) if place is None else (number(place.steps), number(place.steps_u), place.step_name)
 
 
 def fry_row(
-    batch: str, photo: str, fry: Fry, scale: ColourScale, *, mended_by: str = "", plate_mended_by: str = ""
+    batch: str, photo: str, fry: Fry, place: FryPlace | None, *, mended_by: str = "", plate_mended_by: str = ""
 ) -> tuple[Cell, ...]:
     """One fry as the cells of `COLUMNS`; an empty cell means that it can't be measured, or that nobody mended it."""
     return (
@@ -178,7 +177,7 @@ def fry_row(
         *_pair(fry.straight_mm),
         *_pair(fry.width_mm),
         *_colour(fry),
-        *_place(fry, scale),
+        *_place(place),
         number(fry.spread_de),
         *_pair(fry.dark_end_mm),
         number(fry.dark_end_dl),
@@ -194,13 +193,15 @@ def fry_row(
     )
 
 
-def _rows(batch: str, graded: GradedPhoto, scale: ColourScale) -> Iterable[tuple[Cell, ...]]:
+def fries_of_photo(batch: str, graded: GradedPhoto, scale: ColourScale) -> Iterable[tuple[Cell, ...]]:
+    """All fries of a photo as the cells of `COLUMNS`, with who mended them."""
     mends = () if graded.mending is None else graded.mending.mends
     makers = {number: mend.by for mend in mends for number in made(mend)}
     of_plate = ", ".join(signers(mends))
-    for fry in () if graded.plate is None else graded.plate.fries:
+    fries = () if graded.plate is None else graded.plate.fries
+    for fry, place in zip(fries, fry_places(fries, scale), strict=True):
         maker = makers.get(fry.number, "")
-        yield fry_row(batch, graded.name, fry, scale, mended_by=maker, plate_mended_by=of_plate)
+        yield fry_row(batch, graded.name, fry, place, mended_by=maker, plate_mended_by=of_plate)
 
 
 def fries_csv(batches: Iterable[BatchEntry], *, standard: Standard) -> bytes:
@@ -210,7 +211,7 @@ def fries_csv(batches: Iterable[BatchEntry], *, standard: Standard) -> bytes:
     writer.writerow(COLUMNS)
     for batch in batches:
         for entry in batch.photos:
-            for row in _rows(batch.name, entry.graded, standard.scale):
+            for row in fries_of_photo(batch.name, entry.graded, standard.scale):
                 writer.writerow([inert(cell) for cell in row])
     return text.getvalue().encode("utf-8-sig")
 

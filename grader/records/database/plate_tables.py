@@ -9,8 +9,8 @@ from grader.records.database.columns import Base, Correctable
 from grader.records.database.house_tables import once
 from grader.records.json_values import Json
 
-OUTCOMES = ("pass", "fail", "undecided", "refused")
-"""`refused`: the photo could not be judged."""
+REFUSED = "refused"
+"""Besides the outcomes of a verdict: there is none, because no photo could be judged."""
 
 
 class HouseStandard(Base, kw_only=True):
@@ -145,7 +145,9 @@ class Grading(Base, kw_only=True):
 
 
 class GradingRecord(Base, kw_only=True):
-    """All that `grade` writes of a photo but its fries: verdict, terms, reasons, mends, standing, card, picture.
+    """What `grade` writes of a photo beside its fries: verdict, terms, reasons, mends, standing, card, picture.
+
+    What can be reckoned from the fries at any time (designations, shares by length) is left out: half of a record.
 
     Apart from `grading`, because charts read thousands of those and none of these.
     """

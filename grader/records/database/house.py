@@ -1,0 +1,137 @@
+"""The records, opened: the database with the photos beside it, made at first use, brought to this edition's tables."""
+
+import os
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TypeVar
+
+from sqlalchemy import Connection, Engine
+from sqlalchemy.engine import URL
+from sqlalchemy.exc import DBAPIError, IntegrityError, OperationalError
+
+from grader.places import home_folder
+from grader.records.database.engines import WRITES, make_engine, records_url
+from grader.records.database.errors import RecordsUnusable
+from grader.records.database.migrating import upgrade
+from grader.records.database.photos import PhotoStore, open_photos
+
+RECORDS_VARIABLE, PHOTOS_VARIABLE = "FRY_GRADER_RECORDS", "FRY_GRADER_PHOTOS"
+"""The environment variables that name another database and another photo store."""
+FILE, PHOTOS = "records.sqlite3", "photos"
+_TRIES = 5
+_TRY_AGAIN = {"40001", "40P01", "23505"}
+"""PostgreSQL's codes for two transactions in each other's way (Appendix A of its manual): one could not be put in order
+with another, a deadlock, the same added by both. The later one tries again, and finds what the other wrote."""
+
+Done = TypeVar("Done")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class House:
+    """The house's records."""
+
+    engine: Engine
+    photos: PhotoStore
+
+    @property
+    def place(self) -> str:
+        """Where the database is, without its password."""
+        return self.engine.url.render_as_string(hide_password=True)
+
+    @property
+    def file(self) -> Path | None:
+        """The database's file; None where it is none."""
+        return sqlite_file(self.engine.url)
+
+    @contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """A connection that reads one state of the records; it waits for nobody."""
+        with self.engine.connect() as connection:
+            yield connection
+
+    def write(self, work: Callable[[Connection], Done]) -> Done:
+        """Do all of `work` or nothing; when this returns, it is on disk.
+
+        `work` may be called again where two writers got into each other's way.
+
+        Raises
+        ------
+        RecordsUnusable
+            The database can't be written, or others write it all the time.
+        """
+        for turn in range(_TRIES):
+            try:
+                with self.engine.execution_options(**{WRITES: True}).begin() as connection:
+                    return work(connection)
+            except (OperationalError, IntegrityError) as error:
+                if getattr(error.orig, "sqlstate", None) not in _TRY_AGAIN or turn == _TRIES - 1:
+                    raise self._unusable(error) from error
+        raise AssertionError  # the loop returns or raises
+
+    def close(self) -> None:
+        """Let go of all connections."""
+        self.engine.dispose()
+
+    def _unusable(self, error: DBAPIError) -> RecordsUnusable:
+        return unusable(self.engine.url, error)
+
+
+def unusable(url: URL, error: DBAPIError) -> RecordsUnusable:
+    """What a database's own error means to a person."""
+    place = url.render_as_string(hide_password=True)
+    return RecordsUnusable(
+        f"The records in {place} can't be used: {str(error.orig).strip()}.",
+        hint="Check that the database is there, that you may write it and that the disk isn't full; then try again.",
+    )
+
+
+def sqlite_file(url: URL) -> Path | None:
+    """The file of a SQLite address; None for another database."""
+    if url.get_backend_name() != "sqlite" or not url.database or url.database == ":memory:":
+        return None
+    return Path(url.database)
+
+
+def default_folder() -> Path:
+    """Where records are kept on this machine unless somebody says otherwise."""
+    return home_folder() / "records"
+
+
+def chosen_url(url: str | None) -> URL:
+    """The address that is meant: as given, or as the environment says, or the file in the user's own data."""
+    return records_url(url or os.environ.get(RECORDS_VARIABLE) or f"sqlite:///{default_folder() / FILE}")
+
+
+def open_house(url: str | None = None, *, photos: str | None = None) -> House:
+    """Open the records; a database that isn't there is made, an older one is brought to this edition's tables.
+
+    Parameters
+    ----------
+    url
+        "sqlite:///FILE" or "postgresql://..."; without it FRY_GRADER_RECORDS, or else a file in the user's own data.
+    photos
+        A folder, or a store's address; without it FRY_GRADER_PHOTOS, or else a folder beside the database's file.
+
+    Raises
+    ------
+    RecordsUnusable
+        The database can't be reached or read, or a later edition of the program made it.
+    OSError
+        Its folder can't be made.
+    """
+    address = chosen_url(url)
+    file = sqlite_file(address)
+    if address.get_backend_name() == "sqlite" and file is None:
+        hint = "Give it a file: sqlite:///FILE."
+        raise RecordsUnusable("Records in memory would be lost with the program.", hint=hint)
+    folder = default_folder() if file is None else file.absolute().parent
+    folder.mkdir(parents=True, exist_ok=True)
+    store = open_photos(photos or os.environ.get(PHOTOS_VARIABLE) or str(folder / PHOTOS))
+    house = House(engine=make_engine(address), photos=store)
+    try:
+        house.write(upgrade)
+    except DBAPIError as error:  # no SQLite file at all, no rights to make tables
+        raise unusable(address, error) from error
+    return house

@@ -1,0 +1,147 @@
+"""Kitchens, shifts, lots and their kind, found by their names or added; two who add one at once get the same."""
+
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from sqlalchemy import Connection, insert, select
+from sqlalchemy.dialects import postgresql, sqlite
+
+from grader.records.database.columns import Base, Correctable
+from grader.records.database.errors import RecordsRefused
+from grader.records.database.house_tables import Fryer, Kitchen, Lot, Person, Shift, Station, Supplier
+from grader.records.database.newest import newest, thing_id
+from grader.records.database.plate_tables import Batch
+from grader.records.database.setting import LotFacts, Setting, zone_called
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Writer:
+    """One transaction that adds rows: its connection, the moment that its rows bear, whose initials."""
+
+    connection: Connection
+    now: datetime
+    by_id: int | None
+
+    @property
+    def signed(self) -> dict[str, Any]:
+        """What each row of a correctable thing says of its keeping."""
+        return {"kept_at": self.now, "by_id": self.by_id, "why": "", "withdrawn": False, "corrects_id": None}
+
+
+def writer(connection: Connection, *, now: datetime, by: str) -> Writer:
+    """A writer in somebody's name; without initials, in nobody's."""
+    if not by:
+        return Writer(connection=connection, now=now, by_id=None)
+    add_once(connection, Person, {"initials": by, "kept_at": now})
+    by_id = connection.scalar(select(Person.id).where(Person.initials == by))
+    return Writer(connection=connection, now=now, by_id=by_id)
+
+
+def add_once(connection: Connection, table: type[Base], values: Mapping[str, Any]) -> bool:
+    """Add a row unless one that excludes it is there; whether it was added."""
+    rows = sqlite.insert(table) if connection.dialect.name == "sqlite" else postgresql.insert(table)
+    added = rows.values(**values).on_conflict_do_nothing().returning(*table.__mapper__.primary_key)
+    return connection.execute(added).first() is not None
+
+
+def find_or_add(write: Writer, table: type[Correctable], key: Mapping[str, Any], rest: Mapping[str, Any]) -> int:
+    """The id of the thing with these values, by its newest row; added where there is none.
+
+    Raises
+    ------
+    RecordsRefused
+        One of that name was corrected to another name, or withdrawn.
+    """
+    found = _find(write.connection, table, key)
+    if found is None:
+        add_once(write.connection, _as_base(table), {**write.signed, **rest, **key})
+        found = _find(write.connection, table, key)
+    if found is None:
+        words = ", ".join(str(value) for value in key.values())
+        hint = "Use its newer name: python -m grader records show."
+        raise RecordsRefused(f"{table.__name__} {words} was corrected to another name.", hint=hint)
+    return found
+
+
+def _find(connection: Connection, table: type[Correctable], key: Mapping[str, Any]) -> int | None:
+    wanted = [getattr(table, column) == value for column, value in key.items()]
+    return connection.scalar(select(thing_id(table)).where(newest(table), *wanted).order_by(table.id).limit(1))
+
+
+def _as_base(table: type[Correctable]) -> type[Base]:
+    if not issubclass(table, Base):
+        raise TypeError(table)
+    return table
+
+
+def kitchen_of(write: Writer, setting: Setting) -> tuple[int, ZoneInfo]:
+    """The kitchen that is meant, and its time zone.
+
+    Raises
+    ------
+    RecordsRefused
+        It isn't known and has no zone, or another zone than is kept.
+    """
+    wanted = select(thing_id(Kitchen), Kitchen.zone).where(newest(Kitchen), Kitchen.name == setting.kitchen)
+    known = write.connection.execute(wanted).first()
+    if known is None:
+        if not setting.zone:
+            hint = 'Say where its clocks are: --zone "Europe/Lisbon", say. It is asked for once.'
+            raise RecordsRefused(f"The kitchen {setting.kitchen} isn't known yet.", hint=hint)
+        zone = zone_called(setting.zone)
+        return find_or_add(write, Kitchen, {"name": setting.kitchen}, {"zone": setting.zone}), zone
+    if setting.zone not in {"", known.zone}:
+        hint = "Leave the zone out, or correct the kitchen: python -m grader records correct kitchen."
+        raise RecordsRefused(f"{setting.kitchen} is kept with the zone {known.zone}, not {setting.zone}.", hint=hint)
+    return int(known[0]), zone_called(known.zone)
+
+
+def batch_of(write: Writer, setting: Setting, *, kitchen_id: int, day: date) -> int:
+    """The batch that is meant; it and all that it names are added where they aren't there yet."""
+    here = {"kitchen_id": kitchen_id}
+    station, fryer = (
+        find_or_add(write, table, {**here, "name": name}, {}) if name else None
+        for table, name in ((Station, setting.station), (Fryer, setting.fryer))
+    )
+    shift = find_or_add(write, Shift, {**here, "day": day, "name": setting.shift}, {}) if setting.shift else None
+    lot = None if setting.lot is None else _lot_of(write, setting.lot)
+    told = {**here, "name": setting.batch, "station_id": station, "fryer_id": fryer, "shift_id": shift, "lot_id": lot}
+    sign = sign_of({**told, "day": day.isoformat()})
+    found = write.connection.scalar(select(Batch.id).where(Batch.sign == sign, Batch.corrects_id.is_(None)))
+    return found or find_or_add(write, Batch, {"sign": sign}, {**told, "day": day})
+
+
+def _lot_of(write: Writer, facts: LotFacts) -> int:
+    """The lot; what is told of it for the first time is added, what contradicts is refused."""
+    supplier = find_or_add(write, Supplier, {"name": facts.supplier}, {})
+    told = {
+        "variety": facts.variety,
+        "storage": facts.storage,
+        "received": facts.received,
+        "count_size": facts.count_size,
+        "solids_percent": facts.solids_percent,
+    }
+    lot = find_or_add(write, Lot, {"supplier_id": supplier, "number": facts.number}, told)
+    table = Lot.__table__
+    kept = write.connection.execute(select(table).where(newest(Lot), thing_id(Lot) == lot)).mappings().one()
+    new = {field: value for field, value in told.items() if value not in {"", None} and value != kept[field]}
+    against = [f"{field}: {kept[field]}, not {value}" for field, value in new.items() if kept[field] not in {"", None}]
+    if against:
+        hint = "Correct the lot if the kept one is wrong: python -m grader records correct lot."
+        raise RecordsRefused(f"Lot {facts.number} is kept with {'; '.join(against)}.", hint=hint)
+    if new:
+        changed = {name: kept[name] for name in kept if name != "id"} | new | write.signed
+        changed |= {"corrects_id": lot, "why": f"told later: {', '.join(new)}"}
+        write.connection.execute(insert(Lot).values(**changed))
+    return lot
+
+
+def sign_of(value: Any) -> str:
+    """What tells one set of values from any other: their SHA-256."""
+    text = json.dumps(value, sort_keys=True, ensure_ascii=False, default=str)
+    return hashlib.sha256(text.encode()).hexdigest()
