@@ -8,6 +8,7 @@ import typer
 from grader.cli.card_drift_command import card_drift
 from grader.cli.card_values_commands import card_values
 from grader.cli.chart_commands import chart_check
+from grader.cli.consistency_commands import consistency
 from grader.cli.from_plates import standard_from_plates
 from grader.cli.outlines_command import outline
 from grader.cli.sampling_commands import sampling
@@ -248,4 +249,5 @@ app.command("card-drift", epilog=EXIT_CODES)(card_drift)
 app.command("standard-from-plates", epilog=EXIT_CODES)(standard_from_plates)
 app.add_typer(trueness, name="trueness")
 app.add_typer(sampling, name="sampling")
+app.add_typer(consistency, name="consistency")
 app.add_typer(standard_kept, name="standard")

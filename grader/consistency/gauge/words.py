@@ -1,6 +1,6 @@
 """A study of the method in plain words, with the numbers beneath."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from grader.consistency.gauge.anova import POOLED_ABOVE
 from grader.consistency.gauge.mean_squares import Component
@@ -108,3 +108,10 @@ def plan_lines(plan: StudyPlan) -> Iterator[str]:
 def photo_words(photo: StudyPhoto) -> str:
     """What is to be done for one photo."""
     return f"Photo {photo.number}: plate {photo.plate}, {photo.condition.words}"
+
+
+def missing_words(missing: Sequence[StudyPhoto], of: int) -> str:
+    """What is to be done next, and how much is left."""
+    if not missing:
+        return f"All {of} photos are read."
+    return f"{photo_words(missing[0])} comes next. {of - len(missing)} of {of} are read."
