@@ -10,6 +10,7 @@ from grader.cli.card_values_commands import card_values
 from grader.cli.chart_commands import chart_check
 from grader.cli.consistency_commands import consistency
 from grader.cli.from_plates import standard_from_plates
+from grader.cli.intake_commands import intake
 from grader.cli.outlines_command import outline
 from grader.cli.sampling_commands import sampling
 from grader.cli.standard_commands import standard_kept
@@ -250,4 +251,5 @@ app.command("standard-from-plates", epilog=EXIT_CODES)(standard_from_plates)
 app.add_typer(trueness, name="trueness")
 app.add_typer(sampling, name="sampling")
 app.add_typer(consistency, name="consistency")
+app.add_typer(intake, name="intake")
 app.add_typer(standard_kept, name="standard")

@@ -1,0 +1,77 @@
+"""What the commands about a lot as it comes in say, for people."""
+
+from collections.abc import Sequence
+
+from grader.fries.model import Measured
+from grader.line.cartons import TubersWeighed
+from grader.line.floating import LotGravity
+from grader.line.fry_yield import OIL, WATER, fry_yield
+from grader.line.solids import dry_matter
+
+_BY_CHANCE = 0.05
+"""Less often than that is told as lighter than marked."""
+
+
+def gravity_lines(gravity: Measured) -> list[str]:
+    """Specific gravity, dry matter and yield of tubers."""
+    dry = dry_matter(gravity)
+    made = fry_yield(dry)
+    return [
+        f"Specific gravity {gravity.value:.4f} ± {2 * gravity.u:.4f} (± is 95 %, of the weighing alone).",
+        f"Dry matter {_percent(dry)} of the raw mass, by the equation of von Scheele and others (1937).",
+        f"A kilogram of raw strips makes {_grams(made.finished)} of finished fries:",
+        f"  {_grams(made.water_lost)} of water go, {_grams(made.oil_taken)} of oil come,",
+        f"  if finished fries hold {WATER.value:.0%} water (common practice) and {OIL.value:.1%} fat,",
+        "  as USDA FoodData Central 170698 has it, and nothing is lost in soak and blanch.",
+        "Weigh a batch of yours before and after to know.",
+    ]
+
+
+def bath_lines(salts: Sequence[tuple[float, float]], *, litres: float, celsius: float) -> list[str]:
+    """Grams of salt for each bath."""
+    return [
+        *(
+            f"Specific gravity {gravity:.3f}: {litres * salt:.0f} g of salt to {litres:g} l of water."
+            for gravity, salt in salts
+        ),
+        "Weigh the salt, for crystals differ: a cup of one kind holds more than of another.",
+        f"Stir until it is gone, and use the bath at {celsius:g} C. A hydrometer in it is surer.",
+        "Wash tubers that were in it. Nothing wet goes into hot oil.",
+    ]
+
+
+def float_lines(told: LotGravity) -> list[str]:
+    """Mean and spread of a lot, or that other baths are wanted."""
+    lines = [
+        f"Mean specific gravity of the lot {told.mean:.4f} ({told.tubers} tubers),",
+        f"  with 95 % probability between {told.mean_low:.4f} and {told.mean_high:.4f}.",
+        f"Its tubers spread by {told.spread:.4f} (standard deviation),",
+        f"  with 95 % probability between {told.spread_low:.4f} and {told.spread_high:.4f}.",
+        *gravity_lines(Measured(value=told.mean, u=told.mean_u))[1:],
+        "A tuber that floats or sinks says nothing of that tuber alone: this is about the lot.",
+    ]
+    if told.outside:
+        lines.insert(2, "All of them floated, or all sank: mix a bath beyond, and count again.")
+    return lines
+
+
+def carton_lines(count: int, stated_g: float, told: TubersWeighed | None) -> list[str]:
+    """What a tuber ought to weigh, and what those weighed do."""
+    lines = [f"{count} tubers to 50 lb (22.68 kg) weigh {stated_g:.0f} g each on average."]
+    if told is None:
+        return lines
+    mean = f"The {told.tubers} weighed: {told.mean_g:.0f} g, 95 % between {told.low_g:.0f} and {told.high_g:.0f} g"
+    lines.append(f"{mean}; as a count that is {told.count_as_weighed:.0f}. They spread by {told.sd_g:.0f} g.")
+    if told.as_light_p < _BY_CHANCE:
+        lines.append(f"Lighter than marked: so light by chance in {told.as_light_p:.1%} of such samples.")
+    else:
+        lines.append("Not shown to be lighter than marked.")
+    return lines
+
+
+def _percent(share: Measured) -> str:
+    return f"{100 * share.value:.1f} ± {200 * share.u:.1f} %"
+
+
+def _grams(share: Measured) -> str:
+    return f"{1000 * share.value:.0f} ± {2000 * share.u:.0f} g"
