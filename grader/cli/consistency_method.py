@@ -100,8 +100,9 @@ def read(
 
     Example: **python -m grader consistency gauge read study --quantity place**
     """
-    from grader.cli.gauge_run import Asked, read_new, results, study_lines, study_record
+    from grader.cli.gauge_run import read_new
     from grader.cli.plain_words import plain_words
+    from grader.records.gauge_results import Asked, results, study_lines, study_record
     from grader.records.gauge_studies import read_study
     from grader.records.readings import json_text
 

@@ -70,7 +70,7 @@ class ReadLine(BaseModel):
     sha256: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
     at: datetime
     method_version: str
-    values: Mapping[QuantityKey, Annotated[float, Field(allow_inf_nan=False)]]
+    means: Mapping[QuantityKey, Annotated[float, Field(allow_inf_nan=False)]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,9 +95,9 @@ class KeptStudy:
         return tuple(photo for photo in self.plan.photos if photo.number not in read)
 
     @property
-    def values(self) -> dict[int, Mapping[QuantityKey, float]]:
+    def means(self) -> dict[int, Mapping[QuantityKey, float]]:
         """What counts of each photo."""
-        return {number: line.values for number, line in self.newest.items()}
+        return {number: line.means for number, line in self.newest.items()}
 
 
 def studies_folder() -> Path:
@@ -258,8 +258,8 @@ def line_of(study: KeptStudy, number: int, graded: GradedPhoto, *, at: datetime)
     if graded.plate is None:
         first = graded.reasons[0]
         raise GraderError(f"Photo {number} ({graded.name}) can't be used. {first.message}", hint=first.hint)
-    values = plate_values(graded.plate.fries, study.standard)
-    if not values:
+    means = plate_values(graded.plate.fries, study.standard)
+    if not means:
         raise GraderError(
             f"Photo {number} ({graded.name}) shows fewer than {LEAST_FRIES} fries that can be measured.",
             hint="Lay the fries apart, all of them in the picture, and take it again.",
@@ -270,7 +270,7 @@ def line_of(study: KeptStudy, number: int, graded: GradedPhoto, *, at: datetime)
         sha256=graded.sha256,
         at=at,
         method_version=graded.method_version,
-        values=values,
+        means=means,
     )
 
 

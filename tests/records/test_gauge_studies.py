@@ -38,7 +38,7 @@ def line(number: int, place: float = 2.5, sha: str = "0") -> ReadLine:
         sha256=(sha + f"{number:x}").rjust(64, "0"),
         at=datetime(2026, 11, 26, 9, tzinfo=UTC),
         method_version="2",
-        values={"place": place},
+        means={"place": place},
     )
 
 
@@ -54,7 +54,7 @@ def test_readings_are_added_and_the_newest_of_a_photo_counts(tmp_path: Path) -> 
     again = read_study(tmp_path)
     assert again == study
     assert len(again.lines) == 3
-    assert again.values[1] == {"place": 2.2}
+    assert again.means[1] == {"place": 2.2}
     assert [photo.number for photo in again.missing] == list(range(3, 13))
 
 

@@ -14,6 +14,8 @@ _FIT_WORDS: dict[Fitness, str] = {
     Fitness.MAY_DO: "that may do, if the house says so",
     Fitness.POOR: "that is not good enough",
 }
+_TWO_READINGS = 2.77
+"""1.96 times the root of 2: the reproducibility limit of ISO 5725-6 (from memory)."""
 
 
 def headline(result: StudyResult, *, varied: tuple[Factor, ...]) -> str:
@@ -40,14 +42,24 @@ def together(varied: tuple[Factor, ...]) -> str:
 
 def result_lines(result: StudyResult, *, varied: tuple[Factor, ...]) -> Iterator[str]:
     """All that one quantity of a study says; `varied` is what was not the same all along."""
-    quantity, anova = result.quantity, result.anova
-    yield f"{quantity.title}: {headline(result, varied=varied)}"
+    yield f"{result.quantity.title}: {headline(result, varied=varied)}"
+    yield from verdict_lines(result)
+    yield "Standard deviations, with 95 % limits:"
+    for words, component in component_rows(result, varied):
+        yield f"  {words}: {_limits(component)} {result.quantity.unit}".rstrip()
+    yield from table_lines(result)
+
+
+def verdict_lines(result: StudyResult) -> Iterator[str]:
+    """Whether the method will do, and what is to be minded about the study."""
+    quantity = result.quantity
     if result.percent_tolerance is not None:
         taken = f"{result.percent_tolerance:.0f} % of the range of {quantity.amount(result.tolerance or 0)}"
         yield f"Six standard deviations of the method take up {taken}: {_FIT_WORDS[result.fitness]}."
     else:
         yield f"The method makes {result.percent_study:.0f} % of the spread seen: {_FIT_WORDS[result.fitness]}."
-    yield f"Two readings of one plate by anybody differ by up to {quantity.amount(2.77 * anova.method.sd)} (95 %)."
+    apart = quantity.amount(_TWO_READINGS * result.anova.method.sd)
+    yield f"Two readings of one plate by anybody differ by up to {apart} (95 %)."
     if result.drift is not None and result.drift.shown:
         way = quantity.more if result.drift.per_photo > 0 else quantity.less
         yield (
@@ -58,13 +70,10 @@ def result_lines(result: StudyResult, *, varied: tuple[Factor, ...]) -> Iterator
         yield "Each had plates of its own: what is told of people, phones and lights rests on plates of one batch."
     if result.left_out:
         yield f"Left out, because photos of them are missing: {', '.join(result.left_out)}."
-    yield "Standard deviations, with 95 % limits:"
-    for words, component in _components(result, varied):
-        yield f"  {words}: {_limits(component)} {quantity.unit}".rstrip()
-    yield from table_lines(result)
 
 
-def _components(result: StudyResult, varied: tuple[Factor, ...]) -> Iterator[tuple[str, Component]]:
+def component_rows(result: StudyResult, varied: tuple[Factor, ...]) -> Iterator[tuple[str, Component]]:
+    """Each part of the spread, in words."""
     anova = result.anova
     yield "the same again (repeatability)", anova.repeatability
     yield together(varied), anova.conditions
@@ -87,7 +96,12 @@ def table_lines(result: StudyResult) -> Iterator[str]:
         tested = "" if line.f is None else f", {line.f:.3f}, {line.probability:.3f}"
         yield f"  {line.name}: {line.squares:.5g}, {line.freedom}{tested}"
     if result.anova.pooled:
-        yield f"  plate x condition counted among repeats: by chance as large in over {POOLED_ABOVE:.0%} of studies"
+        yield f"  {pooled_words()}"
+
+
+def pooled_words() -> str:
+    """What was done with an interaction that looks like chance."""
+    return f"plate x condition counted among repeats: by chance as large in over {POOLED_ABOVE:.0%} of studies"
 
 
 def plan_lines(plan: StudyPlan) -> Iterator[str]:
