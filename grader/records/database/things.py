@@ -109,14 +109,14 @@ def batch_of(write: Writer, setting: Setting, *, kitchen_id: int, day: date) -> 
         for table, name in ((Station, setting.station), (Fryer, setting.fryer))
     )
     shift = find_or_add(write, Shift, {**here, "day": day, "name": setting.shift}, {}) if setting.shift else None
-    lot = None if setting.lot is None else _lot_of(write, setting.lot)
+    lot = None if setting.lot is None else lot_of(write, setting.lot)
     told = {**here, "name": setting.batch, "station_id": station, "fryer_id": fryer, "shift_id": shift, "lot_id": lot}
     sign = sign_of({**told, "day": day.isoformat()})
     found = write.connection.scalar(select(Batch.id).where(Batch.sign == sign, Batch.corrects_id.is_(None)))
     return found or find_or_add(write, Batch, {"sign": sign}, {**told, "day": day})
 
 
-def _lot_of(write: Writer, facts: LotFacts) -> int:
+def lot_of(write: Writer, facts: LotFacts) -> int:
     """The lot; what is told of it for the first time is added, what contradicts is refused."""
     supplier = find_or_add(write, Supplier, {"name": facts.supplier}, {})
     told = {
