@@ -16,6 +16,7 @@ from grader.records.database.errors import RecordsRefused
 from grader.records.database.figures import NO_FIGURES, PlateFigures, plate_figures
 from grader.records.database.fry_rows import fry_rows
 from grader.records.database.house import House
+from grader.records.database.newest import overtaken, thing_id
 from grader.records.database.photos import is_whole
 from grader.records.database.plate_tables import (
     REFUSED,
@@ -166,10 +167,10 @@ def _lost(sha256: str) -> tuple[int, int]:
 
 
 def plate_of_photo(connection: Connection, sha256: str) -> tuple[int, int] | None:
-    """Plate and batch of a photo, as they were kept first; None where it isn't kept."""
-    wanted = select(Plate.id, Plate.batch_id).where(Plate.photo_sha256 == sha256, Plate.corrects_id.is_(None))
-    row = connection.execute(wanted).first()
-    return None if row is None else (row.id, row.batch_id)
+    """The plate of a photo and the batch that it is in, corrections counted; None where it isn't kept."""
+    wanted = select(thing_id(Plate), Plate.batch_id).where(Plate.photo_sha256 == sha256, ~overtaken(Plate))
+    row = connection.execute(wanted).tuples().first()
+    return None if row is None else (row[0], row[1])
 
 
 def standard_of(write: Writer, standard: Standard) -> int:

@@ -82,7 +82,7 @@ class Plate(Correctable, Base, kw_only=True):
     __table_args__ = (once("uq_plate_photo_sha256", "photo_sha256"), Index("ix_plate_taken_at", "taken_at"))
 
     batch_id: Mapped[int] = mapped_column(ForeignKey("batch.id"), index=True)
-    photo_sha256: Mapped[str] = mapped_column(ForeignKey("photo.sha256"))
+    photo_sha256: Mapped[str] = mapped_column(ForeignKey("photo.sha256"), index=True)
     taken_at: Mapped[datetime]
     taken_from: Mapped[str]
     zone: Mapped[str]

@@ -295,6 +295,7 @@ def upgrade() -> None:
     )
     op.create_index("ix_plate_batch_id", "plate", ["batch_id"])
     op.create_index("ix_plate_corrects_id", "plate", ["corrects_id"])
+    op.create_index("ix_plate_photo_sha256", "plate", ["photo_sha256"])
     op.create_index("ix_plate_taken_at", "plate", ["taken_at"])
     op.create_index(
         "uq_plate_photo_sha256", "plate", ["photo_sha256"], unique=True, sqlite_where=FIRST, postgresql_where=FIRST
