@@ -33,8 +33,8 @@ def plan(
     plates: Annotated[int, typer.Option(help="Plates: as unlike as your shifts make them.")] = 10,
     repeats: Annotated[int, typer.Option(help="Photos of each plate by the same person, phone and light.")] = 2,
     keeps: Annotated[
-        Literal["fries", "sheets"],
-        typer.Option(help="fries change within minutes: each plate in one go; printed control sheets don't."),
+        Literal["fries", "pieces"],
+        typer.Option(help="fries change in minutes: each plate in one go. pieces: painted bars or printed strips."),
     ] = "fries",
     own_plates: Annotated[
         bool,

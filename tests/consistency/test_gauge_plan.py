@@ -32,8 +32,8 @@ def test_a_plate_of_fries_is_finished_before_the_next() -> None:
     assert [photo.turn for photo in plan.photos[:6]] == list(range(6))
 
 
-def test_sheets_are_gone_through_once_and_then_again() -> None:
-    plan = planned(StudySize(people=PEOPLE, keeps="sheets"))
+def test_pieces_are_gone_through_once_and_then_again() -> None:
+    plan = planned(StudySize(people=PEOPLE, keeps="pieces"))
     assert len(Counter((photo.plate, photo.condition) for photo in plan.photos[:30])) == 30
 
 
@@ -56,7 +56,7 @@ def test_nested_gives_each_condition_plates_of_its_own() -> None:
 def test_fries_that_would_have_dried_are_refused() -> None:
     with pytest.raises(PlanImpossibleError, match="cool, dry"):
         planned(StudySize(people=PEOPLE, phones=("one", "two"), lights=("tube", "window")))
-    assert planned(StudySize(people=PEOPLE, phones=("one", "two"), lights=("tube", "window"), keeps="sheets")).photos
+    assert planned(StudySize(people=PEOPLE, phones=("one", "two"), lights=("tube", "window"), keeps="pieces")).photos
 
 
 @pytest.mark.parametrize(
@@ -76,5 +76,5 @@ def test_studies_that_would_say_nothing(size: StudySize, words: str) -> None:
 
 def test_words_mind_fries() -> None:
     assert any("Fries cool and dry" in line for line in plan_lines(planned(StudySize(people=PEOPLE))))
-    sheets = planned(StudySize(people=PEOPLE, keeps="sheets"))
-    assert not any("cool" in line for line in plan_lines(sheets))
+    pieces = planned(StudySize(people=PEOPLE, keeps="pieces"))
+    assert not any("cool" in line for line in plan_lines(pieces))

@@ -110,3 +110,12 @@ def test_a_nested_study_uses_as_many_plates_of_each() -> None:
     result = planned_result(plan, values, quantity="L")
     assert (result.plates, len(result.left_out)) == (6, 2)
     assert result.layout == "nested"
+
+
+def test_two_of_a_kind_are_said_to_tell_little() -> None:
+    lines = list(result_lines(study_result(shafts(), quantity="length"), varied=("person",)))
+    assert any("Two or three conditions tell only roughly" in line for line in lines)
+    five = [replace(one, condition=replace(one.condition, person=name)) for one in shafts() for name in "ABCDE"]
+    assert not any(
+        "only roughly" in line for line in result_lines(study_result(five, quantity="length"), varied=("person",))
+    )

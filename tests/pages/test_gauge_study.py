@@ -124,5 +124,6 @@ def test_after_a_restart_the_study_is_there_and_says_what_it_found(opened: Opene
     assert "the method can tell" in shown(at)
     assert "most of its doubt is the person" in shown(at)
     assert any("(read)" in option for option in at.selectbox(key="gauge_number_three phones_16").options)
-    columns = [list(table.value.columns) for table in at.dataframe]
-    assert ["From", "Sd, units", "at least", "at most"] in columns
+    (parts,) = at.table
+    assert list(parts.value.columns) == ["Scatter (units)", "95 %"]
+    assert "the person" in parts.value.index

@@ -9,8 +9,8 @@ import numpy as np
 from grader.consistency.gauge.model import Condition, Layout
 from grader.errors import GraderError
 
-Keeps = Literal["fries", "sheets"]
-"""Fries cool, dry and turn dull within minutes; printed control sheets stay what they are."""
+Keeps = Literal["fries", "pieces"]
+"""Fries cool, dry and turn dull within minutes; painted bars or printed strips stay what they are."""
 MINUTES_A_PHOTO = 0.5
 """From one photo to the next, another phone taken up (common practice, no source)."""
 FRIES_KEEP_MINUTES = 10.0
@@ -83,7 +83,7 @@ class StudySize:
 def plan_study(size: StudySize, *, rng: np.random.Generator) -> StudyPlan:
     """Draw the schedule.
 
-    Of fries one plate is finished before the next is fried, because it changes; of sheets the whole set is gone through
+    Of fries one plate is finished before the next is fried, because it changes; of pieces the whole set is gone through
     once, then once more. Lights change as seldom as that allows, people and phones follow in a drawn order.
 
     Raises
@@ -115,7 +115,7 @@ def plan_study(size: StudySize, *, rng: np.random.Generator) -> StudyPlan:
         raise PlanImpossibleError(
             f"One plate would be photographed for some {plan.minutes_a_plate:.0f} minutes: fries cool, dry and turn "
             "dull, and the study would find that.",
-            hint="Take fewer people, phones, lights or repeats, printed control sheets in place of fries, or give "
+            hint="Take fewer people, phones, lights or repeats, painted bars in place of fries, or give "
             "each condition plates of its own (nested).",
         )
     return plan

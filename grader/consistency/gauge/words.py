@@ -14,6 +14,9 @@ _FIT_WORDS: dict[Fitness, str] = {
     Fitness.MAY_DO: "that may do, if the house says so",
     Fitness.POOR: "that is not good enough",
 }
+_MANY = {"person": "people", "phone": "phones", "light": "lights", "condition": "conditions"}
+_ENOUGH = 3
+"""With fewer degrees of freedom the upper limit of a standard deviation is six times its estimate or more."""
 _TWO_READINGS = 2.77
 """1.96 times the root of 2: the reproducibility limit of ISO 5725-6 (from memory)."""
 
@@ -60,16 +63,26 @@ def verdict_lines(result: StudyResult) -> Iterator[str]:
         yield f"The method makes {result.percent_study:.0f} % of the spread seen: {_FIT_WORDS[result.fitness]}."
     apart = quantity.amount(_TWO_READINGS * result.anova.method.sd)
     yield f"Two readings of one plate by anybody differ by up to {apart} (95 %)."
+    few = [name for name, freedom in _few(result) if freedom < _ENOUGH]
+    if few:
+        yield f"Two or three {' or '.join(few)} tell only roughly how far they differ: mind the limits."
     if result.drift is not None and result.drift.shown:
         way = quantity.more if result.drift.per_photo > 0 else quantity.less
         yield (
             f"Plates changed while they were photographed: {quantity.amount(abs(result.drift.per_photo))} {way} from "
-            "photo to photo. That is in the doubt above: be quicker, or use printed control sheets."
+            "photo to photo. That is in the doubt above: be quicker, or use painted bars in place of fries."
         )
     if result.layout == "nested":
         yield "Each had plates of its own: what is told of people, phones and lights rests on plates of one batch."
     if result.left_out:
         yield f"Left out, because photos of them are missing: {', '.join(result.left_out)}."
+
+
+def _few(result: StudyResult) -> Iterator[tuple[str, int]]:
+    """Those that were varied, with how many more than one of them there were."""
+    for line in result.anova.table:
+        if line.name in _MANY and (line.name != "condition" or not result.anova.by_factor):
+            yield _MANY[line.name], line.freedom
 
 
 def component_rows(result: StudyResult, varied: tuple[Factor, ...]) -> Iterator[tuple[str, Component]]:

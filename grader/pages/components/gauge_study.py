@@ -10,6 +10,7 @@ import pandas as pd
 import streamlit as st
 
 from grader.consistency.gauge.anova import StudyUnfinishedError
+from grader.consistency.gauge.model import Factor
 from grader.consistency.gauge.plan import USUAL_PLATES, USUAL_REPEATS, Keeps, StudyPhoto, StudySize, plan_study
 from grader.consistency.gauge.study import StudyResult
 from grader.consistency.gauge.words import (
@@ -39,7 +40,7 @@ from grader.records.house import today
 from grader.records.naming import PHOTO_SUFFIXES
 
 NEW = ""
-_KEEPS: dict[Keeps, str] = {"fries": "Fries", "sheets": "Printed control sheets"}
+_KEEPS: dict[Keeps, str] = {"fries": "Fries", "pieces": "Painted bars or printed strips"}
 _WHY = (
     "The same plates, photographed by several people, with several phones, in several lights: what readings then "
     "differ by is the method's own doing. Plan it, photograph in the drawn order, and read how far to trust a number."
@@ -169,15 +170,7 @@ def _show_result(study: KeptStudy, result: StudyResult) -> None:
     varied = varied_in(study)
     st.markdown(f"**{literal(headline(result, varied=varied))}**")
     st.markdown("  \n".join(literal(line) for line in verdict_lines(result)))
-    unit = f", {result.quantity.unit}" if result.quantity.unit else ""
-    rows = [
-        {"From": words, f"Sd{unit}": part.sd, "at least": part.low**0.5, "at most": part.high**0.5}
-        for words, part in component_rows(result, varied)
-    ]
-    st.caption(
-        "How far single readings scatter, as standard deviations; with 95 % the true ones lie between the last two."
-    )
-    st.dataframe(pd.DataFrame(rows).round(3), hide_index=True)
+    _show_parts(result, varied)
     with st.expander("The analysis of variance, for QA"):
         table = [
             {
@@ -192,6 +185,17 @@ def _show_result(study: KeptStudy, result: StudyResult) -> None:
         st.dataframe(pd.DataFrame(table).round(4), hide_index=True)
         if result.anova.pooled:
             st.caption(literal(pooled_words()))
+
+
+def _show_parts(result: StudyResult, varied: tuple[Factor, ...]) -> None:
+    """A table that wraps: on a phone all of its columns must be in sight."""
+    unit = f" ({result.quantity.unit})" if result.quantity.unit else ""
+    rows = [
+        {"From": words, f"Scatter{unit}": f"{part.sd:.3f}", "95 %": f"{part.low**0.5:.3f} to {part.high**0.5:.3f}"}
+        for words, part in component_rows(result, varied)
+    ]
+    st.table(pd.DataFrame(rows).set_index("From"))
+    st.caption("Standard deviations of single readings, and between what the true ones lie.")
 
 
 def _show_order(study: KeptStudy) -> None:
