@@ -40,3 +40,15 @@ def drop_guards(connection: Connection) -> None:
 
 def _tables(connection: Connection) -> list[str]:
     return sorted(set(inspect(connection).get_table_names()) - NOT_GUARDED)
+
+
+def guards_missing(connection: Connection) -> list[str]:
+    """The tables that lack a guard."""
+    if connection.dialect.name == "sqlite":
+        asked = "SELECT name FROM sqlite_master WHERE type = 'trigger'"
+        wanted = {table: {f"{table}_no_update", f"{table}_no_delete"} for table in _tables(connection)}
+    else:
+        asked = "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal"
+        wanted = {table: {f"{table}_no_change"} for table in _tables(connection)}
+    there = {row[0] for row in connection.exec_driver_sql(asked)}
+    return [table for table, guards in wanted.items() if not guards <= there]

@@ -47,6 +47,12 @@ def is_whole(sha256: str, data: bytes) -> bool:
     return hashlib.sha256(data).hexdigest() == sha256
 
 
+def hash_of_file(path: Path) -> str:
+    """The SHA-256 of a file."""
+    with path.open("rb") as file:
+        return hashlib.file_digest(file, "sha256").hexdigest()
+
+
 class PhotoFolder:
     """Photos in a folder of this machine, in one of 256 folders each."""
 

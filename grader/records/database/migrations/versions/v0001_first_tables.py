@@ -25,7 +25,7 @@ def _correctable() -> list[sa.Column[Any]]:
     ]
 
 
-def upgrade() -> None:
+def upgrade() -> None:  # noqa: PLR0915 - one version is one list
     """The first tables."""
     op.create_table(
         "house_standard",

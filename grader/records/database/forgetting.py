@@ -1,0 +1,83 @@
+"""Photos deleted by a rule of the house's own; what was read from them stays, and so do those in a claim."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import Connection, exists, or_, select
+
+from grader.decision.terms import Question
+from grader.records.database.errors import RecordsRefused
+from grader.records.database.house import House
+from grader.records.database.newest import newest, thing_id
+from grader.records.database.plate_tables import Batch, BatchDecision, Grading, Photo, PhotoForgotten, Plate
+from grader.records.database.things import add_once, writer
+from grader.records.database.watch_tables import ControlPhoto
+from grader.records.kept_files import Signed
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Forgotten:
+    """What a rule came to: photos whose bytes are gone, those spared for a claim, and the bytes that were freed."""
+
+    photos: int
+    spared: int
+    bytes: int
+
+
+def forget_photos(house: House, *, before: datetime, signed: Signed, rehearse: bool = False) -> Forgotten:
+    """Delete the bytes of photos that were taken before a moment, but for those in a claim.
+
+    In a claim is every plate of a lot of which any plate or batch was judged as a claim, and of such a batch without a
+    lot. Written down first, deleted then: a run that is cut short is finished by the doctor.
+
+    Raises
+    ------
+    RecordsRefused
+        Initials or the reason are missing.
+    RecordsUnusable, OSError
+        The database can't be written, or a photo not be deleted.
+    """
+    if not signed.by.strip() or not signed.why.strip():
+        raise RecordsRefused("To forget photos needs initials and a reason.", hint="Nothing was deleted.")
+
+    def decide(connection: Connection) -> tuple[list[tuple[str, int]], int]:
+        old = _old(connection, before)
+        claimed = _claimed(connection)
+        going = [(sha256, size) for sha256, size in old if sha256 not in claimed]
+        if not rehearse:
+            write = writer(connection, now=signed.at, by=signed.by)
+            for sha256, _ in going:
+                row = {"sha256": sha256, "at": signed.at, "by_id": write.by_id, "why": signed.why}
+                add_once(connection, PhotoForgotten, row)
+        return going, len(old) - len(going)
+
+    going, spared = house.write(decide)
+    if not rehearse:
+        for sha256, _ in going:
+            house.photos.drop(sha256)
+    return Forgotten(photos=len(going), spared=spared, bytes=sum(size for _, size in going))
+
+
+def _old(connection: Connection, before: datetime) -> Sequence[tuple[str, int]]:
+    """Photos of which every plate, or photograph of the card, was taken before, and that aren't forgotten yet."""
+    asked = select(Photo.sha256, Photo.bytes).where(
+        ~exists().where(PhotoForgotten.sha256 == Photo.sha256),
+        ~exists().where(Plate.photo_sha256 == Photo.sha256, newest(Plate), Plate.taken_at >= before),
+        ~exists().where(
+            ControlPhoto.photo_sha256 == Photo.sha256, newest(ControlPhoto), ControlPhoto.taken_at >= before
+        ),
+    )
+    return connection.execute(asked.order_by(Photo.sha256)).tuples().all()
+
+
+def _claimed(connection: Connection) -> set[str]:
+    """The photos of all plates in a claim."""
+    claim = Question.CLAIM.value
+    plates = select(Plate.batch_id).join(Grading, Grading.plate_id == thing_id(Plate))
+    in_claim = set(connection.scalars(plates.where(newest(Plate), Grading.question == claim)))
+    in_claim |= set(connection.scalars(select(BatchDecision.batch_id).where(BatchDecision.question == claim)))
+    lots = select(Batch.lot_id).where(newest(Batch), thing_id(Batch).in_(in_claim), Batch.lot_id.is_not(None))
+    ids = set(connection.scalars(lots))
+    batches = select(thing_id(Batch)).where(newest(Batch), or_(Batch.lot_id.in_(ids), thing_id(Batch).in_(in_claim)))
+    return set(connection.scalars(select(Plate.photo_sha256).where(Plate.batch_id.in_(batches))))
