@@ -76,19 +76,7 @@ def _tables() -> dict[str, Select[*tuple[Any, ...]]]:
 
 
 def _plates() -> Select[*tuple[Any, ...]]:
-    figures = (
-        "fries",
-        "off_scale",
-        "coloured",
-        "measured",
-        "place_mean",
-        "place_sd",
-        "place_u",
-        "lab_l",
-        "lab_a",
-        "lab_b",
-    )
-    named = [getattr(Grading, name) for name in (*figures, "length_mean_mm", "length_sd_mm", "shares")]
+    figures = [getattr(Grading, field.name) for field in fields(PlateFigures)]
     return (
         select(
             Grading.id.label("grading"),
