@@ -1,0 +1,53 @@
+"""What trials of time and temperature are held to, over kitchens drawn by chance."""
+
+import numpy as np
+import pytest
+
+from grader.line.browning_fit import fit_browning
+from grader.line.trial import window_at
+from grader.line.trial_choice import choose_curve
+from grader.line.trial_plan import candidate_plates, log_time_u_after, next_plate
+from tests.line.simulated import MIDDLE, NOISE, STEPS, TARGET, draw_kitchen, trial
+
+pytestmark = pytest.mark.bar
+
+TRIALS = 500
+COVERED_AT_LEAST, HALF_WIDTH_AT_MOST = 0.93, 0.08
+
+
+def test_the_window_of_twelve_plates_holds_the_true_time() -> None:
+    rng, held, wide, theory = np.random.default_rng(12), [], [], []
+    for _ in range(TRIALS):
+        kitchen = draw_kitchen(rng)
+        choice = choose_curve(trial(kitchen, rng), NOISE, steps=STEPS)
+        window = window_at(choice.fit, kitchen.celsius, target_from=TARGET[0], target_to=TARGET[1])
+        held.append(window.low_s <= kitchen.time_s <= window.high_s)
+        wide.append(window.half_width)
+        theory.append(choice.by_theory)
+    median, most = np.median(wide), np.quantile(wide, 0.95)
+    print(
+        f"{TRIALS} trials of 12 plates: the true time held {np.mean(held):.1%} at nominal 95 %, "
+        f"half-width {median:.1%} (median; 95 % below {most:.1%}); theory chosen {np.mean(theory):.0%}"
+    )
+    assert np.mean(held) >= COVERED_AT_LEAST
+    assert median <= HALF_WIDTH_AT_MOST
+
+
+def test_the_proposed_next_plate_beats_one_drawn_by_chance() -> None:
+    """Information on the log of the time until the middle of the target: one over its variance."""
+    rng, proposed, by_chance = np.random.default_rng(13), [], []
+    for _ in range(100):
+        kitchen = draw_kitchen(rng)
+        fit = fit_browning(trial(kitchen, rng), NOISE, steps=STEPS)
+        offered = candidate_plates(fit.tried)
+        two = next_plate(fit, place=MIDDLE, celsius=kitchen.celsius), offered[int(rng.integers(len(offered)))]
+        now = fit.log_time(MIDDLE, kitchen.celsius)[1]
+        gained = [1 / u**2 - 1 / now**2 for u in log_time_u_after(fit, two, place=MIDDLE, celsius=kitchen.celsius)]
+        proposed.append(gained[0] * now**2)
+        by_chance.append(gained[1] * now**2)
+    told = (
+        f"{np.mean(proposed):.1%} more information from the proposed plate, {np.mean(by_chance):.1%} from one by chance"
+    )
+    print(told)
+    assert np.mean(proposed) > 1.3 * np.mean(by_chance)
+    assert np.min(np.array(proposed) - np.array(by_chance)) >= -1e-9
