@@ -231,7 +231,7 @@ def _stairs(edge: FloatArray, across: _Across, up: _Up, run: tuple[int, int], *,
 
 
 def _point(panel: Panel, at: int, place: tuple[float, float], room_px: float) -> Iterator[str]:
-    """A dot; hollow while a level is being learned; a signal's in a diamond, with its letters above."""
+    """A dot; hollow while a level is being learned; a signal's in a diamond, above it what its neighbour hasn't got."""
     x, y = place
     radius = min(max(room_px / 3, 1.8), 4.5)
     learned = not (np.isnan(panel.low[at]) and np.isnan(panel.high[at]))
@@ -239,7 +239,8 @@ def _point(panel: Panel, at: int, place: tuple[float, float], room_px: float) ->
     yield f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{radius:.1f}" fill="{fill}" stroke="{_INK}" stroke-width="1.5"/>'
     if letters := panel.letters.get(at):
         yield _diamond(x, y, 9)
-        yield _text(x, y - 14, letters, anchor="middle", size=14, weight="bold")
+        if new := "".join(letter for letter in letters if letter not in panel.letters.get(at - 1, "")):
+            yield _text(x, y - 14, new, anchor="middle", size=14, weight="bold")
 
 
 def _diamond(x: float, y: float, reach: float) -> str:
@@ -260,11 +261,12 @@ def _when(labels: Sequence[str], across: _Across, bottom: float) -> Iterator[str
     room = max(len(label) for label in labels) * 7.4 + 14
     every = max(int(np.ceil(room / across.step)), 1)
     for at in range(0, len(labels), every):
-        x = across.x(at)
+        x, half = across.x(at), len(labels[at]) * 3.7
         yield f'<path d="M{x:.1f} {bottom} L{x:.1f} {bottom + 5}" stroke="{_INK}" stroke-width="1"/>'
-        half = len(labels[at]) * 3.7
-        anchor = "start" if x - half < 4 else "end" if x + half > across.right + _RIGHT - 2 else "middle"
-        yield _text(x, bottom + 22, labels[at], anchor=anchor, size=13)
+        if at == 0 and x - half < 4:
+            yield _text(4, bottom + 22, labels[at], size=13)
+        elif x + half < across.right + _RIGHT - 2:
+            yield _text(x, bottom + 22, labels[at], anchor="middle", size=13)
 
 
 def _beneath(chart: ControlChart, width_px: int, top: float) -> Iterator[str]:

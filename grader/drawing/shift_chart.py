@@ -1,0 +1,130 @@
+"""What is watched from shift to shift, put onto charts: batches by means, slow drift and spread; shares by plates."""
+
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+
+import numpy as np
+
+from grader.arrays import FloatArray
+from grader.consistency.change_words import MEASURE_WORDS, Clock
+from grader.consistency.rules import RULES, RuleKey
+from grader.consistency.segments import Segment, segments
+from grader.consistency.shift_watch import ShareWatch, ShiftWatch
+from grader.consistency.signal_words import LETTERS
+from grader.consistency.watching import Limits, Watched
+from grader.drawing.control_chart import ControlChart, Flag, Panel
+
+LATEST = 60
+"""More dots than that run together on a phone; the words tell of all."""
+_SHARE_LETTER = "S"
+
+
+def batch_chart(told: ShiftWatch, clock: Clock) -> ControlChart:
+    """Means, weighted means and plates within batches of the latest batches, beneath one another."""
+    words = MEASURE_WORDS[told.measure]
+    watched, count = told.watched, len(told.batches)
+    shown = slice(max(count - LATEST, 0), count)
+    panels = [
+        _panel(
+            f"{words.title}, {words.unit}",
+            [(point.value, point.level, point.limits) for point in watched.means[shown]],
+            _letters(watched, shown, {*RULES} - {RuleKey.SLOW, RuleKey.PLATES_APART}),
+        ),
+        _panel(
+            "Weighted mean of the last batches",
+            [
+                (slow.value, mean.level, slow.limits)
+                for slow, mean in zip(watched.slow[shown], watched.means[shown], strict=True)
+            ],
+            _letters(watched, shown, {RuleKey.SLOW}),
+        ),
+    ]
+    if any(point.value is not None for point in watched.apart[shown]):
+        panels.append(
+            _panel(
+                "Between plates of a batch (standard deviation)",
+                [(point.value, point.usual, point.limits) for point in watched.apart[shown]],
+                _letters(watched, shown, {RuleKey.PLATES_APART}),
+            )
+        )
+    keys = sorted({letter for panel in panels for letters in panel.letters.values() for letter in letters})
+    named = {letter: RULES[key].title for key, letter in LETTERS.items()}
+    return ControlChart(
+        title=f"{words.title}: {told.line.words}",
+        labels=tuple(clock(batch.at) for batch in told.batches[shown]),
+        panels=tuple(panels),
+        flags=_flags(told.changed.parts, shown),
+        legend={letter: named[letter] for letter in keys},
+    )
+
+
+def share_chart(told: ShiftWatch, key: str, title: str, clock: Clock) -> ControlChart:
+    """One share of the latest plates, with the limits that hold that fries of a plate are alike, and plain ones."""
+    share: ShareWatch = told.shares[key]
+    shown = slice(max(len(share.points) - LATEST, 0), len(share.points))
+    points = share.points[shown]
+    plain = np.array([[point.plain_low, point.plain_high] for point in points]).T
+    panel = Panel(
+        title=f"{title}, plate by plate",
+        value=np.array([point.share for point in points]),
+        centre=np.full(len(points), share.baseline.share),
+        low=np.array([point.low for point in points]),
+        high=np.array([point.high for point in points]),
+        plain=(plain[0], plain[1]),
+        letters={at: _SHARE_LETTER for at, point in enumerate(points) if point.side is not None},
+        percent=True,
+    )
+    events = [event for part in told.changed.parts for event in part.events]
+    return ControlChart(
+        title=f"{title}: {told.line.words}",
+        labels=tuple(clock(point.at) for point in points),
+        panels=(panel,),
+        flags=_flags(segments([point.at for point in share.points], events), shown),
+        legend={_SHARE_LETTER: "a plate beyond the limits"} if panel.letters else {},
+    )
+
+
+def _panel(
+    title: str, points: Iterable[tuple[float | None, float | None, Limits | None]], letters: dict[int, str]
+) -> Panel:
+    values, centres, lows, highs = zip(
+        *(
+            (value, centre, None if limits is None else limits.low, None if limits is None else limits.high)
+            for value, centre, limits in points
+        ),
+        strict=True,
+    )
+    return Panel(
+        title=title,
+        value=_numbers(values),
+        centre=_numbers(centres),
+        low=_numbers(lows),
+        high=_numbers(highs),
+        letters=letters,
+    )
+
+
+def _numbers(values: Sequence[float | None]) -> FloatArray:
+    return np.array([np.nan if value is None else value for value in values])
+
+
+def _letters(watched: Watched, shown: slice, keys: set[RuleKey]) -> dict[int, str]:
+    told: dict[int, str] = {}
+    for seen in watched.seen:
+        if seen.key in keys and seen.at >= shown.start and LETTERS[seen.key] not in told.get(seen.at - shown.start, ""):
+            told[seen.at - shown.start] = told.get(seen.at - shown.start, "") + LETTERS[seen.key]
+    return told
+
+
+def _flags(parts: Sequence[Segment], shown: slice) -> tuple[Flag, ...]:
+    """Events before the first batch that is shown are left out: the level already follows them."""
+    return tuple(
+        Flag(before=part.start - shown.start, words=part.words)
+        for part in parts
+        if part.events and part.start > shown.start
+    )
+
+
+def clock_words(at: datetime) -> str:
+    """A moment as charts write it where the kitchen's zone isn't known: in UTC."""
+    return f"{at.day} {at:%b %H:%M}"
