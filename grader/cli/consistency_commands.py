@@ -2,6 +2,7 @@
 
 import typer
 
+from grader.cli.consistency_compare import EPILOG, capability, compare, two_kitchens
 from grader.cli.consistency_method import gauge
 
 consistency = typer.Typer(
@@ -11,3 +12,6 @@ consistency = typer.Typer(
 )
 
 consistency.add_typer(gauge, name="gauge")
+consistency.command(epilog=EPILOG)(compare)
+consistency.command(epilog=EPILOG)(capability)
+consistency.command("two-kitchens", epilog=EPILOG)(two_kitchens)

@@ -58,6 +58,20 @@ def past_plates(folders: Sequence[Path], *, standard: Standard) -> list[PastPlat
 
 
 def _of_run(folder: Path, standard: Standard) -> Iterator[tuple[str, PastPlate]]:
+    for batch, record in measured_records(folder, standard):
+        yield record["sha256"], _plate(f"{folder} {batch}", record)
+
+
+def measured_records(folder: Path, standard: Standard) -> Iterator[tuple[str, Json]]:
+    """The batch and the readings of each photo that a run measured, if it was judged by `standard`.
+
+    Raises
+    ------
+    GraderError
+        It was judged by another standard, or at another stage.
+    OSError, ValueError, KeyError, TypeError
+        The folder holds no results.
+    """
     summary = json.loads((folder / SUMMARY).read_text(encoding="utf-8"))
     then, now = summary["standard"], standard_record(standard)
     if (then["name"], then["version"]) != (now["name"], now["version"]):
@@ -72,7 +86,7 @@ def _of_run(folder: Path, standard: Standard) -> Iterator[tuple[str, PastPlate]]
         for photo in batch["photos"]:
             if photo["status"] == "measured":
                 record = json.loads((folder / f"{photo['name']}{READINGS}").read_text(encoding="utf-8"))
-                yield record["sha256"], _plate(f"{folder} {batch['name']}", record)
+                yield batch["name"], record
 
 
 def _plate(batch: str, record: Json) -> PastPlate:
