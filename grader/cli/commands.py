@@ -14,6 +14,7 @@ from grader.cli.intake_commands import intake
 from grader.cli.outlines_command import outline
 from grader.cli.sampling_commands import sampling
 from grader.cli.standard_commands import standard_kept
+from grader.cli.trial_commands import trial
 from grader.cli.trueness_commands import trueness
 
 EXIT_CODES = """Exit codes: 0 done, and all photos were processed, whatever was found; 2 wrong use, a faulty
@@ -252,4 +253,5 @@ app.add_typer(trueness, name="trueness")
 app.add_typer(sampling, name="sampling")
 app.add_typer(consistency, name="consistency")
 app.add_typer(intake, name="intake")
+app.add_typer(trial, name="trial")
 app.add_typer(standard_kept, name="standard")
