@@ -2,6 +2,7 @@
 
 import typer
 
+from grader.cli import consistency_charts
 from grader.cli.consistency_compare import EPILOG, capability, compare, two_kitchens
 from grader.cli.consistency_method import gauge
 
@@ -15,3 +16,10 @@ consistency.add_typer(gauge, name="gauge")
 consistency.command(epilog=EPILOG)(compare)
 consistency.command(epilog=EPILOG)(capability)
 consistency.command("two-kitchens", epilog=EPILOG)(two_kitchens)
+for watching in (
+    consistency_charts.chart,
+    consistency_charts.rules,
+    consistency_charts.event,
+    consistency_charts.baseline,
+):
+    consistency.command(epilog=consistency_charts.EPILOG)(watching)

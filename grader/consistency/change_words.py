@@ -18,6 +18,8 @@ CAUTION = (
 
 Clock = Callable[[datetime], str]
 """A moment (UTC) as the kitchen's clock and calendar had it."""
+Namer = Callable[[str], str]
+"""What people call a plate; charts know it by what the records do."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,14 +62,14 @@ MEASURE_WORDS: dict[Measure, MeasureWords] = {
 }
 
 
-def change_lines(told: WhatChanged, measure: Measure, clock: Clock) -> Iterator[str]:
+def change_lines(told: WhatChanged, measure: Measure, clock: Clock, named: Namer = str) -> Iterator[str]:
     """All that changed, a line each; what is not shown is said not to be."""
     words = MEASURE_WORDS[measure]
     for step in told.steps:
         yield _step_line(step, told.batches, words, clock)
     yield from _drift_lines(told, words)
     for changed in told.changes:
-        yield _change_line(changed, words, clock)
+        yield _change_line(changed, words, clock, named)
     if not told.changes:
         yield "Inside stretches without an event no change of level is shown."
 
@@ -145,7 +147,7 @@ def _slope(slope: Slope, words: MeasureWords) -> str:
     return f"each batch is {words.amount(slope.per_batch)} than the one before ({interval})"
 
 
-def _change_line(changed: Changed, words: MeasureWords, clock: Clock) -> str:
+def _change_line(changed: Changed, words: MeasureWords, clock: Clock, named: Namer) -> str:
     change, start = changed.change, changed.part.start
     line = (
         f"Changed {_since(changed.part)}: most likely between batch {start + change.first} "
@@ -154,11 +156,9 @@ def _change_line(changed: Changed, words: MeasureWords, clock: Clock) -> str:
     )
     if changed.gradual:
         line += "A steady drift fits better than one change. "
-    return (
-        f"{line}Look at the plates on both sides: {_plates(changed.before)} before, {_plates(changed.after)} after; "
-        f"and at {words.looks_at}."
-    )
+    before, after = _plates(changed.before, named), _plates(changed.after, named)
+    return f"{line}Look at the plates on both sides: {before} before, {after} after; and at {words.looks_at}."
 
 
-def _plates(batches: tuple[Batch, ...]) -> str:
-    return ", ".join(plate.plate for batch in batches for plate in batch.plates)
+def _plates(batches: tuple[Batch, ...], named: Namer) -> str:
+    return ", ".join(named(plate.plate) for batch in batches for plate in batch.plates)

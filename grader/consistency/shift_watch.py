@@ -1,7 +1,7 @@
 """One fryer's batches by one measure: what is usual, what stands out, what changed; and how its shares went.
 
-The baseline is a period that somebody chose. Where nobody has yet, it is the earliest stretch between events that has
-enough batches, up to twenty-five of them; that is said wherever it is shown.
+The baseline is a period that somebody chose. Where nobody has yet, it is the earliest twenty-five batches, or fewer
+where there are fewer; that is said wherever it is shown.
 """
 
 from collections.abc import Mapping, Sequence
@@ -14,7 +14,7 @@ from grader.consistency.baseline import ENOUGH_BATCHES, LEAST_BATCHES, Baseline,
 from grader.consistency.batches import Batch, Measure, batches_of
 from grader.consistency.model import Event, PlateSummary
 from grader.consistency.rules import USUAL, RuleKey
-from grader.consistency.segments import events_of, segments
+from grader.consistency.segments import events_of
 from grader.consistency.shares import LEAST_PLATES, ShareBaseline, SharePoint, freeze_share, watch_share
 from grader.consistency.watching import Watched, watch
 from grader.consistency.what_changed import WhatChanged, what_changed
@@ -44,7 +44,7 @@ class Asked:
     Attributes
     ----------
     baseline
-        One that was frozen, or the period to freeze one from; None: the earliest stretch with enough batches.
+        One that was frozen, or the period to freeze one from; None: the earliest batches.
     rules
         Those that are on.
     share_keys
@@ -129,22 +129,17 @@ def _baseline(
 ) -> Baseline:
     if isinstance(asked.baseline, Baseline):
         return asked.baseline
-    from_at, to_at = asked.baseline or _earliest(batches, events)
-    return freeze(plates, asked.measure, from_at=from_at, to_at=to_at)
+    from_at, to_at = asked.baseline or _earliest(batches)
+    return freeze(plates, asked.measure, from_at=from_at, to_at=to_at, events=events)
 
 
-def _earliest(batches: Sequence[Batch], events: Sequence[Event]) -> Period:
-    parts = segments([batch.at for batch in batches], events)
-    enough = next((part for part in parts if part.batches >= LEAST_BATCHES), None)
-    if enough is None:
-        longest = max(part.batches for part in parts)
+def _earliest(batches: Sequence[Batch]) -> Period:
+    if not batches:
         raise BaselineTooShortError(
-            f"There are {len(batches)} batches, at most {longest} without a new lot, new oil or another event between "
-            "them: too few to say what is usual.",
-            hint=f"Photograph {LEAST_BATCHES} batches of one lot at least; {ENOUGH_BATCHES} are enough.",
+            "There is no batch with that measure.",
+            hint=f"Photograph {LEAST_BATCHES} batches at least; from {ENOUGH_BATCHES} on limits are tight.",
         )
-    chosen = batches[enough.start : enough.stop][:ENOUGH_BATCHES]
-    return chosen[0].at, chosen[-1].at
+    return batches[0].at, batches[:ENOUGH_BATCHES][-1].at
 
 
 def _last_plate(batches: Sequence[Batch], baseline: Baseline) -> datetime:

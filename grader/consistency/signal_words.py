@@ -3,19 +3,31 @@
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
-from grader.consistency.change_words import MEASURE_WORDS, Clock
+from grader.consistency.change_words import MEASURE_WORDS, Clock, Namer
 from grader.consistency.rules import RULES, RuleKey, Seen, Side
 from grader.consistency.shift_watch import ShareWatch, ShiftWatch
 
+_SHARE_TITLES = {
+    "short": "Short pieces",
+    "scrap": "Pieces too small to serve",
+    "sliver": "Slivers",
+    "width": "Fries off width",
+    "dark_end": "Dark ends",
+    "spot": "Spots",
+    "out_of_target": "Fries outside the target",
+    "curved": "Curved fries",
+    "torn_end": "Torn ends",
+    "crumb": "Crumbs",
+}
 LETTERS: dict[RuleKey, str] = dict(zip(RuleKey, "ABCDEFG", strict=True))
 """By which a rule's signals are found again on the picture."""
-_BATCHES_FAR_BACK = 10
+_PLATES_TOLD = 10
 
 
 def baseline_line(told: ShiftWatch, clock: Clock) -> str:
     """Which baseline, who chose it, and what is to be said of one that is short."""
     baseline, words = told.watched.baseline, MEASURE_WORDS[told.measure]
-    chosen = "" if told.chosen else " Nobody chose it: it is the earliest stretch with enough batches."
+    chosen = "" if told.chosen else f" Nobody chose it: these are the earliest {baseline.batches} batches."
     caution = f" {baseline.caution}" if baseline.caution else ""
     return (
         f"Baseline: {clock(baseline.from_at)} to {clock(baseline.to_at)}, {baseline.batches} batches "
@@ -63,12 +75,21 @@ def _kind(seen: Seen) -> tuple[str, str]:
     return seen.key.value, seen.side.value
 
 
-def share_line(title: str, share: ShareWatch, clock: Clock) -> str:
+def share_title(key: str) -> str:
+    """What people call the share of a limit: `dark_end`, `length_76.2`."""
+    if key.startswith("length_"):
+        mm, _, by = key.removeprefix("length_").partition("_")
+        return f"Fries of {mm} mm or longer" + (", by mass" if by else "")
+    return _SHARE_TITLES.get(key, key)
+
+
+def share_line(key: str, share: ShareWatch, clock: Clock, named: Namer = str) -> str:
     """One share: what is usual, how alike fries of a plate are, and which plates stand out."""
     out = [point for point in share.points if point.side is not None]
     base = share.baseline
-    line = f"{title}: usually {100 * base.share:.1f} %, two fries of a plate correlated by {base.correlation:.2f}. "
+    alike = f"two fries of a plate correlated by {base.correlation:.2f}"
+    line = f"{share_title(key)}: usually {100 * base.share:.1f} %, {alike}. "
     if not out:
         return f"{line}No plate of {len(share.points)} stands out. {base.caution}".rstrip()
-    latest = [f"{one.plate} ({clock(one.at)}, {100 * one.share:.0f} %)" for one in out[-_BATCHES_FAR_BACK:]]
+    latest = [f"{named(one.plate)} ({clock(one.at)}, {100 * one.share:.0f} %)" for one in out[-_PLATES_TOLD:]]
     return f"{line}{len(out)} of {len(share.points)} plates stand out: {', '.join(latest)}. {base.caution}".rstrip()

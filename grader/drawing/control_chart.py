@@ -238,7 +238,7 @@ def _point(panel: Panel, at: int, place: tuple[float, float], room_px: float) ->
     fill = _INK if learned else "#ffffff"
     yield f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{radius:.1f}" fill="{fill}" stroke="{_INK}" stroke-width="1.5"/>'
     if letters := panel.letters.get(at):
-        yield _diamond(x, y, 9)
+        yield _diamond(x, y, 2 * radius)
         if new := "".join(letter for letter in letters if letter not in panel.letters.get(at - 1, "")):
             yield _text(x, y - 14, new, anchor="middle", size=14, weight="bold")
 

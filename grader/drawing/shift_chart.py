@@ -1,7 +1,6 @@
 """What is watched from shift to shift, put onto charts: batches by means, slow drift and spread; shares by plates."""
 
 from collections.abc import Iterable, Sequence
-from datetime import datetime
 
 import numpy as np
 
@@ -9,21 +8,21 @@ from grader.arrays import FloatArray
 from grader.consistency.change_words import MEASURE_WORDS, Clock
 from grader.consistency.rules import RULES, RuleKey
 from grader.consistency.segments import Segment, segments
-from grader.consistency.shift_watch import ShareWatch, ShiftWatch
-from grader.consistency.signal_words import LETTERS
+from grader.consistency.shift_watch import ShiftWatch
+from grader.consistency.signal_words import LETTERS, share_title
 from grader.consistency.watching import Limits, Watched
 from grader.drawing.control_chart import ControlChart, Flag, Panel
 
-LATEST = 60
-"""More dots than that run together on a phone; the words tell of all."""
+LATEST, LATEST_ON_A_PHONE = 60, 30
+"""More dots than that run together; the words tell of all."""
 _SHARE_LETTER = "S"
 
 
-def batch_chart(told: ShiftWatch, clock: Clock) -> ControlChart:
+def batch_chart(told: ShiftWatch, clock: Clock, *, latest: int = LATEST) -> ControlChart:
     """Means, weighted means and plates within batches of the latest batches, beneath one another."""
     words = MEASURE_WORDS[told.measure]
     watched, count = told.watched, len(told.batches)
-    shown = slice(max(count - LATEST, 0), count)
+    shown = slice(max(count - latest, 0), count)
     panels = [
         _panel(
             f"{words.title}, {words.unit}",
@@ -42,7 +41,7 @@ def batch_chart(told: ShiftWatch, clock: Clock) -> ControlChart:
     if any(point.value is not None for point in watched.apart[shown]):
         panels.append(
             _panel(
-                "Between plates of a batch (standard deviation)",
+                "Spread between plates of a batch",
                 [(point.value, point.usual, point.limits) for point in watched.apart[shown]],
                 _letters(watched, shown, {RuleKey.PLATES_APART}),
             )
@@ -58,10 +57,10 @@ def batch_chart(told: ShiftWatch, clock: Clock) -> ControlChart:
     )
 
 
-def share_chart(told: ShiftWatch, key: str, title: str, clock: Clock) -> ControlChart:
+def share_chart(told: ShiftWatch, key: str, clock: Clock, *, latest: int = LATEST) -> ControlChart:
     """One share of the latest plates, with the limits that hold that fries of a plate are alike, and plain ones."""
-    share: ShareWatch = told.shares[key]
-    shown = slice(max(len(share.points) - LATEST, 0), len(share.points))
+    share, title = told.shares[key], share_title(key)
+    shown = slice(max(len(share.points) - latest, 0), len(share.points))
     points = share.points[shown]
     plain = np.array([[point.plain_low, point.plain_high] for point in points]).T
     panel = Panel(
@@ -123,8 +122,3 @@ def _flags(parts: Sequence[Segment], shown: slice) -> tuple[Flag, ...]:
         for part in parts
         if part.events and part.start > shown.start
     )
-
-
-def clock_words(at: datetime) -> str:
-    """A moment as charts write it where the kitchen's zone isn't known: in UTC."""
-    return f"{at.day} {at:%b %H:%M}"

@@ -1,0 +1,103 @@
+"""Where plates and events of a chart come from: folders of results, or the records."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime, tzinfo
+from pathlib import Path
+
+from grader.consistency.batches import Measure
+from grader.consistency.change_words import Clock
+from grader.consistency.model import Event, PlateSummary
+from grader.consistency.shift_watch import Line, lines_of
+from grader.errors import GraderError
+from grader.records.database.house import House
+from grader.records.database.reading import Wanted, chart_plates
+from grader.records.database.watching import events_between
+from grader.records.plate_readings import read_plates
+from grader.records.readings import standard_record
+from grader.records.shift_baselines import chart_name
+from grader.records.shift_plates import read_events, shift_plates
+from grader.standard.model import Standard
+
+
+class LineUnclearError(GraderError, ValueError):
+    """There is no plate to chart, or of several fryers nobody said which."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShiftSource:
+    """Plates, the earliest first, and events; `names` is what people call plates, where the key is no name."""
+
+    plates: tuple[PlateSummary, ...]
+    events: tuple[Event, ...]
+    names: Mapping[str, str] = field(default_factory=dict)
+
+    def name(self, plate: str) -> str:
+        """What a plate is called."""
+        return self.names.get(plate, plate)
+
+
+def from_runs(
+    folders: Sequence[Path], *, standard: Standard, about: Path | None, events: Path | None, zone: tzinfo
+) -> ShiftSource:
+    """Of folders into which `grade` wrote; see `read_plates`, `shift_plates` and `read_events` for what is raised."""
+    readings = read_plates(folders, standard=standard, about=about)
+    return ShiftSource(
+        plates=shift_plates(readings, standard=standard),
+        events=() if events is None else read_events(events, zone=zone),
+        names={plate.sha256: f"{plate.batch_key} / {plate.photo}" for plate in readings},
+    )
+
+
+def from_house(house: House, wanted: Wanted, *, standard: Standard) -> ShiftSource:
+    """Of the records: plates by a standard's values and stage, with the kitchen's events."""
+    sha256 = standard_record(standard)["sha256"]
+    plates = chart_plates(house, wanted, standard_sha256=sha256, stage=standard.stage)
+    return ShiftSource(
+        plates=plates,
+        events=events_between(house, Wanted(kitchen=wanted.kitchen)),
+        names={plate.plate: f"plate {plate.plate}" for plate in plates},
+    )
+
+
+def one_line(source: ShiftSource, *, kitchen: str = "", fryer: str = "") -> tuple[PlateSummary, ...]:
+    """The plates of the one line that is meant.
+
+    Raises
+    ------
+    LineUnclearError
+        There is none, or there are several.
+    """
+    lines = {
+        line: plates
+        for line, plates in lines_of(source.plates).items()
+        if kitchen in {"", line.kitchen} and fryer in {"", line.fryer}
+    }
+    if not lines:
+        raise LineUnclearError(
+            "There is no plate to chart.",
+            hint="Check the names of kitchen and fryer, and that plates were judged by this standard at this stage.",
+        )
+    if len(lines) > 1:
+        raise LineUnclearError(
+            f"There are plates of {len(lines)} lines: {'; '.join(line.words for line in lines)}.",
+            hint="Each fryer has a chart of its own: say which with --kitchen and --fryer.",
+        )
+    return next(iter(lines.values()))
+
+
+def baseline_chart(plates: Sequence[PlateSummary], measure: Measure) -> str:
+    """The name under which a line's baselines are kept."""
+    first = plates[0]
+    line = Line(kitchen=first.kitchen, fryer=first.fryer)
+    return chart_name(line, measure, standard_sha256=first.standard_sha256, stage=first.stage)
+
+
+def kitchen_clock(zone: tzinfo) -> Clock:
+    """Moments as a kitchen writes them."""
+
+    def clock(at: datetime) -> str:
+        here = at.astimezone(zone)
+        return f"{here.day} {here:%b %H:%M}"
+
+    return clock
