@@ -63,7 +63,7 @@ _FROM_BACKUP = "Restore from a backup: python -m grader records restore."
 
 def _database(connection: Connection) -> Iterator[Finding]:
     if connection.dialect.name == "sqlite":
-        for (told,) in connection.execute(text("PRAGMA integrity_check")).tuples():
+        for (told,) in connection.execute(text("PRAGMA integrity_check")):
             if told != "ok":
                 yield Finding(about="database", words=f"SQLite says: {told}.", mended=False, remedy=_FROM_BACKUP)
         for row in connection.execute(text("PRAGMA foreign_key_check")):
@@ -92,7 +92,7 @@ def _rows(connection: Connection) -> Iterator[Finding]:
 def _photos(house: House, search: "_Search", *, mend: bool) -> Iterator[Finding]:
     with house.reading() as connection:
         forgotten = set(connection.scalars(select(PhotoForgotten.sha256)))
-        named = dict(connection.execute(select(Photo.sha256, Photo.name).order_by(Photo.sha256)).tuples().all())
+        named = dict(connection.execute(select(Photo.sha256, Photo.name).order_by(Photo.sha256)).all())
     for sha256, name in named.items():
         if sha256 not in forgotten:
             yield from _photo(house, sha256, name, search, mend=mend)

@@ -7,7 +7,7 @@ import csv
 import json
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import date, datetime
 from enum import StrEnum
 from pathlib import Path
@@ -15,6 +15,7 @@ from typing import Any
 
 from sqlalchemy import Select, select
 
+from grader.records.database.figures import PlateFigures
 from grader.records.database.fry_rows import TABLE_NAMES
 from grader.records.database.house import House
 from grader.records.database.house_tables import Fryer, Kitchen, Lot, Person, Shift, Station, Supplier

@@ -68,7 +68,7 @@ def _old(connection: Connection, before: datetime) -> Sequence[tuple[str, int]]:
             ControlPhoto.photo_sha256 == Photo.sha256, newest(ControlPhoto), ControlPhoto.taken_at >= before
         ),
     )
-    return connection.execute(asked.order_by(Photo.sha256)).tuples().all()
+    return connection.execute(asked.order_by(Photo.sha256)).all()
 
 
 def _claimed(connection: Connection) -> set[str]:

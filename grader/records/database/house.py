@@ -132,6 +132,10 @@ def open_house(url: str | None = None, *, photos: str | None = None) -> House:
     house = House(engine=make_engine(address), photos=store)
     try:
         house.write(upgrade)
+    except RecordsUnusable:
+        house.close()
+        raise
     except DBAPIError as error:  # no SQLite file at all, no rights to make tables
+        house.close()
         raise unusable(address, error) from error
     return house

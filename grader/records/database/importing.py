@@ -152,4 +152,4 @@ def _gradings(connection: Connection, hashes: Sequence[str], standard: Standard)
             ~Grading.mended,
         )
     )
-    return dict(connection.execute(asked).tuples().all())
+    return dict(connection.execute(asked).all())

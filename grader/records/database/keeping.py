@@ -169,7 +169,7 @@ def _lost(sha256: str) -> tuple[int, int]:
 def plate_of_photo(connection: Connection, sha256: str) -> tuple[int, int] | None:
     """The plate of a photo and the batch that it is in, corrections counted; None where it isn't kept."""
     wanted = select(thing_id(Plate), Plate.batch_id).where(Plate.photo_sha256 == sha256, ~overtaken(Plate))
-    row = connection.execute(wanted).tuples().first()
+    row = connection.execute(wanted).first()
     return None if row is None else (row[0], row[1])
 
 

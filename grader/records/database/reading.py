@@ -271,7 +271,7 @@ def _here(wanted: Wanted, connection: Connection) -> list[ColumnElement[bool]]:
 def _plates_of(connection: Connection, batches: Sequence[int]) -> dict[int, int]:
     """How many plates each batch has."""
     counted = select(Plate.batch_id, func.count()).where(newest(Plate), Plate.batch_id.in_(batches))
-    return dict(connection.execute(counted.group_by(Plate.batch_id)).tuples().all())
+    return dict(connection.execute(counted.group_by(Plate.batch_id)).all())
 
 
 def _decisions_of(connection: Connection, batches: Sequence[int]) -> dict[int, tuple[str, str]]:
@@ -317,7 +317,7 @@ def names_of(connection: Connection, table: type[Correctable], column: Any, ids:
     if not ids:
         return {}
     told = select(thing_id(table), column).where(newest(table), or_(table.id.in_(ids), table.corrects_id.in_(ids)))
-    return dict(connection.execute(told).tuples().all())
+    return dict(connection.execute(told).all())
 
 
 def _summary(row: Row[*tuple[Any, ...]], names: _Names) -> PlateSummary:

@@ -56,7 +56,7 @@ def regrade(house: House, *, grade_by: GradeBy, by: str) -> Iterator[Imported]:
 def _old_batches(house: House) -> Iterator[_Old]:
     """Batches with a plate whose newest grading by some standard and stage is an earlier method's."""
     with house.reading() as connection:
-        texts = dict(connection.execute(select(HouseStandard.id, HouseStandard.text)).tuples().all())
+        texts = dict(connection.execute(select(HouseStandard.id, HouseStandard.text)).all())
         asked = (
             select(Plate.batch_id, Grading.standard_id, Grading.stage)
             .join(Grading, Grading.plate_id == thing_id(Plate))
@@ -64,7 +64,7 @@ def _old_batches(house: House) -> Iterator[_Old]:
             .distinct()
             .order_by(Plate.batch_id, Grading.standard_id, Grading.stage)
         )
-        for batch_id, standard_id, stage in connection.execute(asked).tuples().all():
+        for batch_id, standard_id, stage in connection.execute(asked).all():
             standard = at_stage(read_standard(texts[standard_id], name="The kept standard"), cast("StageName", stage))
             yield _old_batch(house, connection, batch_id, standard_id, standard)
 
