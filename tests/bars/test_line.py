@@ -4,10 +4,12 @@ import numpy as np
 import pytest
 
 from grader.line.browning_fit import fit_browning
+from grader.line.lot_fry import compare_lots, share_interval
 from grader.line.trial import window_at
 from grader.line.trial_choice import choose_curve
 from grader.line.trial_plan import candidate_plates, log_time_u_after, next_plate
 from tests.line.simulated import MIDDLE, NOISE, STEPS, TARGET, draw_kitchen, trial
+from tests.line.simulated_lots import Lots, fry_lots
 
 pytestmark = pytest.mark.bar
 
@@ -51,3 +53,25 @@ def test_the_proposed_next_plate_beats_one_drawn_by_chance() -> None:
     print(told)
     assert np.mean(proposed) > 1.3 * np.mean(by_chance)
     assert np.min(np.array(proposed) - np.array(by_chance)) >= -1e-9
+
+
+@pytest.mark.parametrize("ends", [0.0, 0.05, 0.2, 0.5])
+def test_stated_intervals_hold_the_share_of_sugar_ends(ends: float) -> None:
+    """20 tubers: an exact interval never falls short of its level."""
+    rng, held = np.random.default_rng(int(100 * ends)), []
+    for _ in range(2000):
+        found = int(rng.binomial(20, ends))
+        low, high = share_interval(found, 20)
+        held.append(low <= ends <= high)
+    print(f"{ends:.0%} of a lot's tubers with sugar ends: held {np.mean(held):.1%} at nominal 95 %, at least")
+    assert np.mean(held) >= 0.95 - 3 * np.sqrt(0.95 * 0.05 / 2000)
+
+
+def test_a_lot_half_a_step_off_is_told_apart() -> None:
+    """20 tubers of each lot, two strips a tuber, in five baskets; tubers differ by 0.3 steps, cartons by 0.1."""
+    rng, lots = np.random.default_rng(20), 400
+    apart = np.mean([compare_lots(fry_lots(Lots(difference=0.5), rng)).differ for _ in range(lots)])
+    alike = np.mean([compare_lots(fry_lots(Lots(), rng)).differ for _ in range(lots)])
+    print(f"half a step off: told apart {apart:.1%} (bar 90 %); alike: told apart {alike:.1%} (bar 5 %)")
+    assert apart >= 0.90
+    assert alike <= 0.05

@@ -1,0 +1,193 @@
+"""The lot test fry: strips of a new lot fried in turn with strips of a lot kept back, in the same oil.
+
+Oil, timer and cook cancel where strips of both lots lie in every basket. The unit is the tuber: its strips are no
+separate witnesses, and tubers of one carton may be alike.
+Source of the draw: 7 CFR 51.3418 (2026): at least 20 potatoes at random, strips cut from stem to blossom end, centre
+strips fried. That both lots share each basket is the house's own.
+"""
+
+from collections.abc import Hashable, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+from scipy.special import betaincinv, stdtrit
+
+from grader.arrays import FloatArray
+from grader.consistency.reml import Blocks, MixedFit, fit_reml
+from grader.errors import GraderError
+
+TUBERS_AT_LEAST = 20
+"""By 7 CFR 51.3418; fewer are told to be fewer."""
+INTERVAL = 0.95
+_LEAST_TUBERS = 4
+_OF_STRIPS = 0.5
+"""A tuber has a sugar end where at least so many of its strips show one that can show it (house default, no source)."""
+
+
+class LotTestError(GraderError, ValueError):
+    """The strips can't tell one lot from the other."""
+
+
+class Lot(StrEnum):
+    """Which lot a strip was cut from."""
+
+    NEW = "new"
+    KEPT = "kept"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TestStrip:
+    """One strip; `tuber` and `carton` are counted within its lot.
+
+    `place` is that of its body on the house scale; `sugar_end`, whether its stem end is dark, is None where it can't be
+    told.
+    """
+
+    __test__ = False  # no test of pytest's
+
+    lot: Lot
+    carton: Hashable
+    tuber: Hashable
+    basket: Hashable
+    place: float
+    sugar_end: bool | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SugarEnds:
+    """Tubers of a lot with sugar ends, and the share of the lot, exact to 95 % (Clopper and Pearson, 1934)."""
+
+    found: int
+    tubers: int
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LotTest:
+    """What came out.
+
+    Attributes
+    ----------
+    difference, u, low, high
+        By how many steps the new lot is darker than the one kept back in the same oil, and its 95 % interval.
+    freedom
+        Degrees of freedom of `u`.
+    carton_sd, tuber_sd, strip_sd
+        How cartons, tubers of a carton and strips of a tuber differ, steps; 0 where they differ no more than chance.
+    new_ends, kept_ends
+        Sugar ends of either lot; None where no strip could be told.
+    """
+
+    difference: float
+    u: float
+    low: float
+    high: float
+    freedom: float
+    carton_sd: float
+    tuber_sd: float
+    strip_sd: float
+    new_ends: SugarEnds | None
+    kept_ends: SugarEnds | None
+
+    @property
+    def differ(self) -> bool:
+        """The lots are told apart."""
+        return not self.low <= 0 <= self.high
+
+
+def compare_lots(strips: Sequence[TestStrip]) -> LotTest:
+    """The new lot against the one kept back, and its sugar ends.
+
+    Raises
+    ------
+    LotTestError
+        Fewer than four tubers of a lot, or a basket without strips of both.
+
+    Notes
+    -----
+    Lot and baskets are fixed, cartons, tubers and strips random: `consistency.reml`.
+    """
+    _check(strips)
+    fit, weights = _fitted(strips)
+    contrast = fit.contrast(weights)
+    reach = float(stdtrit(contrast.freedom, (1 + INTERVAL) / 2)) * contrast.u
+    carton, tuber, strip = np.sqrt(np.maximum(fit.variances, 0)).tolist()
+    return LotTest(
+        difference=contrast.value,
+        u=contrast.u,
+        low=contrast.value - reach,
+        high=contrast.value + reach,
+        freedom=contrast.freedom,
+        carton_sd=carton,
+        tuber_sd=tuber,
+        strip_sd=strip,
+        new_ends=_ends([one for one in strips if one.lot is Lot.NEW]),
+        kept_ends=_ends([one for one in strips if one.lot is Lot.KEPT]),
+    )
+
+
+def share_interval(found: int, of: int) -> tuple[float, float]:
+    """The exact 95 % interval of a share of which `found` of `of` were seen; C. J. Clopper, E. S. Pearson, 1934."""
+    tail = (1 - INTERVAL) / 2
+    low = 0.0 if found == 0 else float(betaincinv(found, of - found + 1, tail))
+    high = 1.0 if found == of else float(betaincinv(found + 1, of - found, 1 - tail))
+    return low, high
+
+
+def _fitted(strips: Sequence[TestStrip]) -> tuple[MixedFit, FloatArray]:
+    """The mixed model, and the weights of its fixed effects that make the difference between the lots."""
+    baskets = {basket: turn for turn, basket in enumerate(dict.fromkeys(one.basket for one in strips))}
+    design = np.zeros((len(strips), 1 + len(baskets)))
+    for row, one in enumerate(strips):
+        design[row, 0] = one.lot is Lot.NEW
+        design[row, 1 + baskets[one.basket]] = 1
+    cartons = _alike([(one.lot, one.carton) for one in strips])
+    tubers = _alike([(one.lot, one.carton, one.tuber) for one in strips])
+    blocks = Blocks(
+        readings=np.array([[one.place for one in strips]]),
+        design=design[None],
+        known=np.zeros((1, len(strips))),
+        parts=np.stack([cartons, tubers, np.eye(len(strips))]),
+    )
+    return fit_reml([blocks]), np.eye(design.shape[1])[0]
+
+
+def _alike(names: Sequence[Hashable]) -> FloatArray:
+    """(n, n) 1 where two strips are of one carton, or tuber."""
+    number = {name: turn for turn, name in enumerate(dict.fromkeys(names))}
+    at = np.array([number[name] for name in names])
+    return (at[:, None] == at).astype(float)
+
+
+def _ends(strips: Sequence[TestStrip]) -> SugarEnds | None:
+    told: dict[Hashable, list[bool]] = {}
+    for one in strips:
+        if one.sugar_end is not None:
+            told.setdefault((one.carton, one.tuber), []).append(one.sugar_end)
+    if not told:
+        return None
+    found = sum(np.mean(of_tuber) >= _OF_STRIPS for of_tuber in told.values())
+    low, high = share_interval(int(found), len(told))
+    return SugarEnds(found=int(found), tubers=len(told), low=low, high=high)
+
+
+def _check(strips: Sequence[TestStrip]) -> None:
+    faults = []
+    for lot in Lot:
+        tubers = {(one.carton, one.tuber) for one in strips if one.lot is lot}
+        if len(tubers) < _LEAST_TUBERS:
+            faults.append(f"{len(tubers)} tubers of the {lot} lot are too few.")
+    faults += [
+        f"Basket {basket} holds strips of one lot only: what its oil did can't be told from the lot."
+        for basket in dict.fromkeys(one.basket for one in strips)
+        if len({one.lot for one in strips if one.basket == basket}) < len(Lot)
+    ]
+    if not all(np.isfinite(one.place) for one in strips):
+        faults.append("A strip has no colour.")
+    if faults:
+        hint = (
+            f"Fry strips of both lots in every basket, of {TUBERS_AT_LEAST} tubers each; leave out what has no colour."
+        )
+        raise LotTestError(" ".join(faults), hint=hint)
