@@ -12,6 +12,7 @@ from grader.cli.consistency_commands import consistency
 from grader.cli.from_plates import standard_from_plates
 from grader.cli.intake_commands import intake
 from grader.cli.outlines_command import outline
+from grader.cli.records_commands import records
 from grader.cli.sampling_commands import sampling
 from grader.cli.standard_commands import standard_kept
 from grader.cli.trial_commands import trial
@@ -255,3 +256,4 @@ app.add_typer(consistency, name="consistency")
 app.add_typer(intake, name="intake")
 app.add_typer(trial, name="trial")
 app.add_typer(standard_kept, name="standard")
+app.add_typer(records, name="records")

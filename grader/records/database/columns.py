@@ -26,6 +26,11 @@ class UtcTime(TypeDecorator[datetime]):
     impl = DateTime(timezone=True)
     cache_ok = True
 
+    @property
+    def python_type(self) -> type[datetime]:
+        """What a row holds; SQLAlchemy doesn't ask what it decorates."""
+        return datetime
+
     def process_bind_param(self, value: datetime | None, dialect: Dialect) -> datetime | None:
         """To UTC."""
         if value is None:

@@ -64,8 +64,8 @@ def export(house: House, folder: Path, kind: Kind) -> tuple[Exported, ...]:
         for name, asked in _tables().items():
             file, count = folder / f"{name}.{kind.value}", 0
             columns = {column.name: _python_type(column.type) for column in asked.selected_columns}
-            with _WRITERS[kind](file, columns) as write:
-                for rows in streamed.execute(asked).partitions():
+            with _WRITERS[kind](file, columns) as write, streamed.execute(asked) as found:
+                for rows in found.partitions():
                     write(rows)
                     count += len(rows)
             written.append(Exported(file=file, rows=count))
@@ -158,6 +158,7 @@ def _decisions() -> Select[*tuple[Any, ...]]:
             decision.gradings,
             decision.verdict,
         )
+        .select_from(decision)
         .join(Batch, (thing_id(Batch) == decision.batch_id) & newest(Batch))
         .join(HouseStandard, HouseStandard.id == decision.standard_id)
         .order_by(decision.id)

@@ -16,7 +16,7 @@ from grader.records.database.keeping import media_type
 from grader.records.database.newest import newest, thing_id
 from grader.records.database.plate_tables import Photo
 from grader.records.database.reading import Wanted, names_of
-from grader.records.database.setting import Setting, check_setting
+from grader.records.database.setting import Setting, check_setting, zone_called
 from grader.records.database.things import Writer, add_once, find_or_add, kitchen_of, lot_of, writer
 from grader.records.database.watch_tables import Baseline, ControlPhoto, Event
 from grader.records.json_values import Json
@@ -79,6 +79,26 @@ def keep_event(house: House, setting: Setting, kind: EventKind, *, at: datetime,
         return _added(write, Event, {**told, "fryer_id": fryer, "lot_id": lot})
 
     return house.write(keep)
+
+
+def clock_of(house: House, kitchen: str, told: str) -> datetime:
+    """A moment as a person of that kitchen writes it, by the kitchen's own clock unless it names an offset.
+
+    Raises
+    ------
+    RecordsRefused
+        It can't be read, or the kitchen isn't known.
+    """
+    with house.reading() as connection:
+        zone = connection.scalar(select(Kitchen.zone).where(newest(Kitchen), Kitchen.name == kitchen))
+    if zone is None:
+        hint = "Bring in one of its plates first, or see: python -m grader records show kitchen"
+        raise RecordsRefused(f"The kitchen {kitchen} isn't known.", hint=hint)
+    try:
+        moment = datetime.fromisoformat(told)
+    except ValueError as error:
+        raise RecordsRefused(f'"{told}" is no time.', hint="Write it as 2026-10-06T09:30.") from error
+    return (moment if moment.tzinfo else moment.replace(tzinfo=zone_called(zone))).astimezone(UTC)
 
 
 def events_between(house: House, wanted: Wanted) -> tuple[ChartEvent, ...]:

@@ -1,0 +1,86 @@
+"""The options that say where plates come from; `grade` and `records` share them."""
+
+from datetime import date
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from grader.errors import GraderError
+from grader.records.database.setting import LotFacts, Setting
+
+KitchenOption = Annotated[str, typer.Option(metavar="NAME", help="The kitchen.")]
+ZoneOption = Annotated[
+    str, typer.Option(metavar="ZONE", help='Its IANA time zone ("Europe/Lisbon"), the first time that it is named.')
+]
+StationOption = Annotated[str, typer.Option(metavar="NAME", help="Where in the kitchen.")]
+FryerOption = Annotated[str, typer.Option(metavar="NAME", help="Which fryer.")]
+ShiftOption = Annotated[str, typer.Option(metavar="NAME", help="Which shift: lunch, dinner.")]
+SupplierOption = Annotated[str, typer.Option(metavar="NAME", help="Whose lot it is.")]
+LotOption = Annotated[str, typer.Option(metavar="NUMBER", help="The lot, as its supplier numbers it.")]
+VarietyOption = Annotated[str, typer.Option(metavar="NAME", help="The lot's variety.")]
+StorageOption = Annotated[str, typer.Option(metavar="WORDS", help="How and how long the lot was stored.")]
+ReceivedOption = Annotated[str, typer.Option(metavar="DAY", help="When the lot came, as 2026-10-05.")]
+CountSizeOption = Annotated[str, typer.Option(metavar="WORDS", help="The lot's count size.")]
+SolidsOption = Annotated[float | None, typer.Option(metavar="PERCENT", help="The lot's solids, by mass.")]
+ByOption = Annotated[str, typer.Option(metavar="INITIALS", help="Who photographed, or who does this.")]
+RecordsOption = Annotated[
+    str | None,
+    typer.Option(
+        "--records",
+        metavar="URL",
+        help="The records: sqlite:///FILE or postgresql://... Else FRY_GRADER_RECORDS, else those in your own data.",
+    ),
+]
+PhotosOption = Annotated[
+    str | None,
+    typer.Option(
+        "--photo-store",
+        metavar="PLACE",
+        help="Where photos are: a folder, or an address that fsspec knows. Else FRY_GRADER_PHOTOS, else beside them.",
+    ),
+]
+
+
+def lot_told(
+    supplier: str,
+    lot: str,
+    *,
+    variety: str = "",
+    storage: str = "",
+    received: str = "",
+    count_size: str = "",
+    solids: float | None = None,
+) -> LotFacts | None:
+    """The lot that the options name; None where they name none.
+
+    Raises
+    ------
+    GraderError
+        Something is said of a lot that isn't named wholly, or the day can't be read.
+    """
+    facts = (variety, storage, received, count_size, solids)
+    if not supplier and not lot and not any(facts):
+        return None
+    if not supplier or not lot:
+        raise GraderError("A lot is known by its supplier and its number.", hint="Give both --supplier and --lot.")
+    try:
+        day = date.fromisoformat(received) if received else None
+    except ValueError as error:
+        raise GraderError(f'"{received}" is no day.', hint="Write it as 2026-10-05.") from error
+    return LotFacts(
+        supplier=supplier,
+        number=lot,
+        variety=variety,
+        storage=storage,
+        received=day,
+        count_size=count_size,
+        solids_percent=solids,
+    )
+
+
+def of_batch(setting: Setting, name: str, *, photos: tuple[Path, ...]) -> Setting:
+    """The setting of one batch of a run: photos named one by one are called after the folder that they lie in."""
+    from dataclasses import replace
+
+    return replace(setting, batch=photos[0].resolve().parent.name if name == "photos" and photos else name)
