@@ -216,7 +216,9 @@ def _one_side(room: float, mean: Contrast, spread: Spread) -> Index:
         def over(at: float) -> float:
             return float(_WEIGHTS @ stats.t.cdf(seen * shares - at, mean.freedom)) / 2 - probability
 
-        reach = abs(seen) * float(np.abs(shares - 1).max()) + 10
+        reach = abs(seen) + 10.0
+        while not over(seen - reach) > 0 > over(seen + reach):  # t has long tails where few batches tell the mean
+            reach *= 2
         return float(brentq(over, seen - reach, seen + reach))
 
     return Index(value=seen / stretch, low=centre(1 - _TAIL) / stretch, high=centre(_TAIL) / stretch)

@@ -144,11 +144,15 @@ def _highest(blocks: Sequence[Blocks]) -> "tuple[FloatArray, _Look | None]":
             break
         variances, at, moved = _step(blocks, variances, inverse @ at.score, at)
         if moved <= _SETTLED * (float(np.abs(variances).sum()) + _known(blocks)):
-            # A step of nothing far from a level place has run into the edge of what is possible.
-            told = _inverse(at.information) is not None
-            slope = at.score / np.sqrt(np.abs(np.diagonal(at.information)))
-            return variances, at if told and float(np.abs(slope).max()) < _LEVEL else None
+            return variances, at if _level(at) else None
     return variances, None
+
+
+def _level(at: "_Look") -> bool:
+    """Whether this is the highest place: a step of nothing elsewhere has run into the edge of what is possible."""
+    if _inverse(at.information) is None:
+        return False
+    return float(np.abs(at.score / np.sqrt(np.diagonal(at.information))).max()) < _LEVEL
 
 
 def _known(blocks: Sequence[Blocks]) -> float:

@@ -124,6 +124,14 @@ def test_what_cant_be_told_is_left_out() -> None:
         capability_of([], low=None, high=None)
 
 
+def test_two_batches_still_give_intervals() -> None:
+    for start in range(20):
+        rng = np.random.default_rng(start)
+        found = capability_of(spread(rng, 3.0, batches=2, plates=2, sds=(0.3, 0.1, 0.3)), low=LOW, high=HIGH)
+        assert found.ppk is not None
+        assert found.ppk.low < found.ppk.value < found.ppk.high
+
+
 def test_a_mean_outside_the_range_gives_an_index_below_zero() -> None:
     plates = spread(np.random.default_rng(1), 4.5, batches=6, plates=2, sds=(0.1, 0.1, 0.3))
     found = capability_of(plates, low=LOW, high=HIGH)
