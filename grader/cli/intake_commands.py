@@ -1,15 +1,18 @@
 """The commands about a lot as it comes in: how dense its tubers are, how heavy, and what may be made of them."""
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
 
-_EPILOG = "Exit codes: 0 done; 2 wrong use, or figures that can't be those of potatoes."
+_EPILOG = (
+    "Exit codes: 0 done; 2 wrong use, or figures that can't be those of potatoes; 5 the table could not be written."
+)
 
 intake = typer.Typer(
     no_args_is_help=True,
     rich_markup_mode="markdown",
-    help="A lot of potatoes as it comes in: specific gravity, salt baths, tuber sizes, expected yield.",
+    help="A lot of potatoes as it comes in: specific gravity, salt baths, tuber sizes, yield, and the lot test fry.",
     epilog=_EPILOG,
 )
 
@@ -98,3 +101,46 @@ def carton(
         stated = mean_tuber_g(count)
         weighed = hold_against_count(masses, count) if masses else None
     typer.echo("\n".join(tell.carton_lines(count, stated, weighed)))
+
+
+@intake.command("plan-fry", epilog=_EPILOG)
+def plan_fry(
+    table: Annotated[Path, typer.Argument(metavar="TABLE", help="The table to fill in, a new CSV file.")],
+    tubers: Annotated[int, typer.Option(help="Tubers of each lot, drawn at random.")] = 20,
+    cartons: Annotated[int, typer.Option(help="Cartons of each lot that they come from.")] = 4,
+    baskets: Annotated[int, typer.Option(help="Baskets, each with strips of both lots.")] = 5,
+    strips: Annotated[int, typer.Option(help="Centre strips of each tuber.")] = 2,
+    draw: Annotated[int, typer.Option(help="Another number draws another order.")] = 1,
+) -> None:
+    """Plan a lot test fry: strips of a new lot in turn with strips of a lot kept back, in the same oil.
+
+    Example: **python -m grader intake plan-fry lot.csv --cartons 4 --baskets 5**
+    """
+    from grader.cli.intake_telling import plan_fry_lines
+    from grader.cli.lot_fry_run import write_lot_plan
+    from grader.cli.plain_words import plain_words
+    from grader.line.lot_fry import plan_lot_fry
+
+    with plain_words():
+        planned = plan_lot_fry(tubers=tubers, cartons=cartons, baskets=baskets, strips=strips, seed=draw)
+        write_lot_plan(table, planned)
+    typer.echo("\n".join(plan_fry_lines(table, len(planned))))
+
+
+@intake.command("read-fry", epilog=_EPILOG)
+def read_fry(
+    table: Annotated[Path, typer.Argument(metavar="TABLE", help="The filled-in table.")],
+    worth: Annotated[float, typer.Option(min=0.01, help="The smallest difference worth acting on, steps.")] = 0.5,
+) -> None:
+    """Whether the new lot fries darker or paler than the one kept back, and how many of its tubers have sugar ends.
+
+    Example: **python -m grader intake read-fry lot.csv --worth 0.5**
+    """
+    from grader.cli.intake_telling import lot_fry_lines
+    from grader.cli.lot_fry_run import read_strips
+    from grader.cli.plain_words import plain_words
+    from grader.line.lot_fry import compare_lots
+
+    with plain_words():
+        lines = lot_fry_lines(compare_lots(read_strips(table)), worth=worth)
+    typer.echo("\n".join(lines))

@@ -1,11 +1,13 @@
 """What the commands about a lot as it comes in say, for people."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from pathlib import Path
 
 from grader.fries.model import Measured
 from grader.line.cartons import TubersWeighed
 from grader.line.floating import LotGravity
 from grader.line.fry_yield import OIL, WATER, fry_yield
+from grader.line.lot_fry import TUBERS_AT_LEAST, LotTest, SugarEnds
 from grader.line.solids import dry_matter
 
 _BY_CHANCE = 0.05
@@ -67,6 +69,52 @@ def carton_lines(count: int, stated_g: float, told: TubersWeighed | None) -> lis
     else:
         lines.append("Not shown to be lighter than marked.")
     return lines
+
+
+def plan_fry_lines(table: Path, strips: int) -> list[str]:
+    """How to go about a lot test fry."""
+    return [
+        f"{table}: {strips} strips, basket by basket, both lots in each.",
+        "Draw the tubers without looking, from the cartons named. Cut centre strips from stem end to blossom end, all",
+        "alike. Keep the strips of a tuber together, stem ends one way.",
+        "Fry every basket for the same time at the same temperature, the oil back at it before: 7 CFR 51.3418 has",
+        "3 min at 350 F (177 C), or 2 1/2 min at 375 F (191 C), unless agreed otherwise.",
+        "Photograph each basket's strips beside the card, laid as in the table; enter each strip's place on the house",
+        "scale, and whether its stem end is dark. Then: intake read-fry.",
+        "Hot oil burns: never put in wet strips, keep water away. Your local code and training come first.",
+    ]
+
+
+def lot_fry_lines(told: LotTest, *, worth: float) -> list[str]:
+    """The lots compared, sugar ends, and what differs by how much."""
+    return [
+        f"In the same oil the new lot is {told.difference:+.2f} steps from the one kept back (more is darker),",
+        f"  with 95 % probability between {told.low:+.2f} and {told.high:+.2f}.",
+        _lots_words(told, worth),
+        *_ends_lines("new", told.new_ends),
+        *_ends_lines("kept", told.kept_ends),
+        f"Standard deviations: {told.carton_sd:.2f} steps between cartons, {told.tuber_sd:.2f} between tubers of one,",
+        f"  {told.strip_sd:.2f} between strips of a tuber.",
+        "It speaks of the potatoes, not of your oil or timer: those were the same for both lots.",
+    ]
+
+
+def _lots_words(told: LotTest, worth: float) -> str:
+    if max(abs(told.low), abs(told.high)) < worth:
+        return f"Alike enough: less apart than the {worth:g} steps that are worth acting on."
+    if not told.differ:
+        return f"Can't tell yet: fry more tubers of both ({worth:g} steps are worth acting on)."
+    return f"The new lot fries {'darker' if told.difference > 0 else 'paler'}."
+
+
+def _ends_lines(lot: str, ends: SugarEnds | None) -> Iterator[str]:
+    if ends is None:
+        return
+    few = "" if ends.tubers >= TUBERS_AT_LEAST else f"; 7 CFR 51.3418 asks for at least {TUBERS_AT_LEAST}"
+    yield (
+        f"Sugar ends, {lot} lot: {ends.found} of {ends.tubers} tubers, so {ends.low:.0%} to {ends.high:.0%} of the lot "
+        f"(exact, 95 %{few})."
+    )
 
 
 def _percent(share: Measured) -> str:

@@ -191,3 +191,33 @@ def _check(strips: Sequence[TestStrip]) -> None:
             f"Fry strips of both lots in every basket, of {TUBERS_AT_LEAST} tubers each; leave out what has no colour."
         )
         raise LotTestError(" ".join(faults), hint=hint)
+
+
+def plan_lot_fry(
+    *, tubers: int, cartons: int, baskets: int, strips: int, seed: int
+) -> tuple[tuple[Lot, int, int, int], ...]:
+    """Which strips to fry: lot, carton, tuber and basket of each, in drawn order within each basket.
+
+    The tubers of a carton are spread over the baskets, so that neither stands for the other; a tuber's strips lie
+    together.
+
+    Raises
+    ------
+    LotTestError
+        Too few tubers, or baskets that would hold none.
+    """
+    if tubers < TUBERS_AT_LEAST or not (1 <= cartons <= tubers and 1 <= baskets <= tubers and 1 <= strips <= 10):
+        raise LotTestError(
+            f"{tubers} tubers of {cartons} cartons in {baskets} baskets, {strips} strips each: no test fry.",
+            hint=f"Take at least {TUBERS_AT_LEAST} tubers of each lot, of several cartons, and 1 to 10 strips of each.",
+        )
+    rng, planned = np.random.default_rng(seed), []
+    for basket in range(baskets):
+        here = [
+            (lot, tuber % cartons + 1, tuber + 1, basket + 1)
+            for lot in Lot
+            for tuber in range(tubers)
+            if (tuber // cartons) % baskets == basket
+        ]
+        planned += [here[turn] for turn in rng.permutation(len(here)) for _ in range(strips)]
+    return tuple(planned)

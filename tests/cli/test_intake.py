@@ -1,3 +1,6 @@
+from pathlib import Path
+
+import numpy as np
 import pytest
 
 from grader.cli.exits import Exit
@@ -44,3 +47,50 @@ def test_a_float_test(call: Call) -> None:
 )
 def test_a_carton(call: Call, masses: tuple[int, ...], says: str) -> None:
     assert says in said(call("intake", "carton", 80, *masses))
+
+
+def fried(table: Path, darker: float) -> None:
+    rng = np.random.default_rng(1)
+    header, *rows = table.read_text(encoding="utf-8").splitlines()
+    tubers: dict[tuple[str, str], float] = {}
+    filled = [header]
+    for row in rows:
+        basket, lot, carton, tuber, *_ = row.split(",")
+        level = tubers.setdefault((lot, tuber), float(rng.normal(0, 0.3))) + darker * (lot == "new") + 0.1 * int(basket)
+        end = "yes" if lot == "new" and int(tuber) <= 6 else "no"
+        filled.append(f"{basket},{lot},{carton},{tuber},{4 + level + 0.1 * rng.normal():.2f},{end}")
+    table.write_text("\n".join(filled), encoding="utf-8")
+
+
+def test_a_lot_test_fry_from_plan_to_result(call: Call, tmp_path: Path) -> None:
+    table = tmp_path / "lot.csv"
+    told = said(call("intake", "plan-fry", table))
+    assert "80 strips" in told
+    assert "Hot oil burns" in told
+    fried(table, 0.7)
+    told = said(call("intake", "read-fry", table))
+    assert "The new lot fries darker." in told
+    assert "new lot: 6 of 20 tubers, so 12% to 54% of the lot" in told
+    assert "kept lot: 0 of 20 tubers, so 0% to 17% of the lot" in told
+    assert "Alike enough" in said(call("intake", "read-fry", table, "--worth", 2))
+
+
+def test_a_table_that_is_not_filled_in_is_refused_line_by_line(call: Call, tmp_path: Path) -> None:
+    table = tmp_path / "lot.csv"
+    call("intake", "plan-fry", table)
+    refused = call("intake", "read-fry", table)
+    assert refused.exit_code == Exit.FAULTY_INPUT
+    assert "line 2" in refused.stderr
+    assert "line 81" in refused.stderr
+    assert call("intake", "plan-fry", table).exit_code == Exit.NOT_WRITTEN
+    assert call("intake", "plan-fry", tmp_path / "few.csv", "--tubers", 5).exit_code == Exit.FAULTY_INPUT
+
+
+def test_every_basket_of_a_plan_holds_both_lots_and_several_cartons(call: Call, tmp_path: Path) -> None:
+    table = tmp_path / "lot.csv"
+    call("intake", "plan-fry", table)
+    rows = [row.split(",") for row in table.read_text(encoding="utf-8").splitlines()[1:]]
+    for basket in {row[0] for row in rows}:
+        here = [row for row in rows if row[0] == basket]
+        assert {row[1] for row in here} == {"new", "kept"}
+        assert len({row[2] for row in here}) == 4
