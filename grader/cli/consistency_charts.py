@@ -1,4 +1,4 @@
-"""The commands that watch shifts: charts over time, events on them, baselines frozen for them."""
+"""The commands that watch shifts: charts over time, their rules, baselines frozen for them."""
 
 from datetime import datetime
 from pathlib import Path
@@ -101,37 +101,6 @@ def rules() -> None:
     from grader.cli.shift_run import rule_lines
 
     typer.echo("\n".join(rule_lines()))
-
-
-def event(
-    kind: Annotated[
-        Literal["new lot", "new crop", "oil changed", "fryer serviced", "other"], typer.Option(help="What happened.")
-    ],
-    kitchen: Annotated[str, typer.Option(metavar="NAME", help="In which kitchen.")],
-    by: Annotated[str, typer.Option(metavar="INITIALS", help="Who says so.")],
-    at: Annotated[
-        datetime | None,
-        typer.Option(formats=["%Y-%m-%d %H:%M", "%Y-%m-%dT%H:%M"], metavar="TIME", help="When. Else now."),
-    ] = None,
-    fryer: Annotated[str, typer.Option(metavar="NAME", help="At which fryer. Else all of the kitchen's.")] = "",
-    lot: Annotated[str, typer.Option(metavar="NUMBER", help="The new lot; with --supplier.")] = "",
-    supplier: Annotated[str, typer.Option(metavar="NAME", help="Who delivered it.")] = "",
-    words: Annotated[str, typer.Option(metavar="TEXT", help="What else there is to say.")] = "",
-    records: RecordsOption = None,
-    zone: ZoneOption = "",
-) -> None:
-    """Keep an event in the records: charts learn the level anew after it, and ask for a first basket.
-
-    Example: **python -m grader consistency event --kind "oil changed" --kitchen Quay --fryer left --by AB**
-    """
-    from grader.cli import shift_run
-    from grader.cli.plain_words import plain_words
-
-    with plain_words():
-        here = shift_run.zone_of(zone)
-        told = shift_run.EventTold(kind=kind, at=at, fryer=fryer, lot=lot, supplier=supplier, words=words)
-        line = shift_run.keep_event(told, kitchen=kitchen, by=by, records=records, zone=here, zone_name=zone)
-    typer.echo(line)
 
 
 def baseline(

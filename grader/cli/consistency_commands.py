@@ -4,7 +4,8 @@ import typer
 
 from grader.cli import consistency_charts
 from grader.cli.consistency_compare import EPILOG, capability, compare, two_kitchens
-from grader.cli.consistency_method import gauge
+from grader.cli.consistency_method import EPILOG as METHOD_EPILOG
+from grader.cli.consistency_method import control, gauge
 
 consistency = typer.Typer(
     no_args_is_help=True,
@@ -13,13 +14,9 @@ consistency = typer.Typer(
 )
 
 consistency.add_typer(gauge, name="gauge")
+consistency.command(epilog=METHOD_EPILOG)(control)
 consistency.command(epilog=EPILOG)(compare)
 consistency.command(epilog=EPILOG)(capability)
 consistency.command("two-kitchens", epilog=EPILOG)(two_kitchens)
-for watching in (
-    consistency_charts.chart,
-    consistency_charts.rules,
-    consistency_charts.event,
-    consistency_charts.baseline,
-):
+for watching in (consistency_charts.chart, consistency_charts.rules, consistency_charts.baseline):
     consistency.command(epilog=consistency_charts.EPILOG)(watching)

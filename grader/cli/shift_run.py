@@ -11,17 +11,15 @@ import numpy as np
 from grader.consistency.baseline import freeze
 from grader.consistency.batches import Measure
 from grader.consistency.change_words import CAUTION, change_lines
-from grader.consistency.model import EventKind
 from grader.consistency.rules import RULES, USUAL, RuleKey
 from grader.consistency.shift_watch import Asked, Period, ShiftWatch, shift_watch
 from grader.consistency.signal_words import LETTERS, baseline_line, share_line, signal_lines
 from grader.drawing.control_chart import control_chart_svg
 from grader.drawing.shift_chart import batch_chart, share_chart
 from grader.errors import GraderError
-from grader.records.database import watching
 from grader.records.database.house import open_house
 from grader.records.database.reading import Wanted
-from grader.records.database.setting import LotFacts, Setting, zone_called
+from grader.records.database.setting import zone_called
 from grader.records.kept_files import Signed
 from grader.records.shift_baselines import keep_baseline, kept_baseline
 from grader.records.shift_sources import (
@@ -65,18 +63,6 @@ class Wish:
     period: Period | None = None
     rules: frozenset[RuleKey] = USUAL
     shares: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class EventTold:
-    """An event as a person tells it; `at` without a zone, None for now."""
-
-    kind: str
-    at: datetime | None
-    fryer: str
-    lot: str
-    supplier: str
-    words: str
 
 
 def zone_of(name: str) -> tzinfo:
@@ -181,27 +167,6 @@ def draw(out: Path, told: ShiftWatch, zone: tzinfo) -> list[Path]:
     for path, chart in charts.items():
         path.write_text(control_chart_svg(chart), encoding="utf-8")
     return list(charts)
-
-
-def keep_event(told: EventTold, *, kitchen: str, by: str, records: str | None, zone: tzinfo, zone_name: str) -> str:
-    """Keep an event; what to say of it.
-
-    Raises
-    ------
-    WishUnclearError
-        A lot has no supplier.
-    """
-    if bool(told.lot) != bool(told.supplier):
-        raise WishUnclearError(
-            "Lots are told apart by supplier and number.", hint="Give both --lot and --supplier, or neither."
-        )
-    at = datetime.now(UTC) if told.at is None else told.at.replace(tzinfo=zone).astimezone(UTC)
-    lot = LotFacts(supplier=told.supplier, number=told.lot) if told.lot else None
-    setting = Setting(kitchen=kitchen, zone=zone_name, fryer=told.fryer, lot=lot, by=by)
-    with closing(open_house(records)) as house:
-        watching.keep_event(house, setting, EventKind(told.kind), at=at, words=told.words)
-    first = "Fry a first basket, photograph it and hold it against the house standard before you go on."
-    return f"Kept: {told.kind}, {kitchen_clock(zone)(at)}. {first}\n{CAUTION}"
 
 
 def freeze_baseline(where: Where, wish: Wish, *, standard: Standard, signature: tuple[str, str]) -> str:
