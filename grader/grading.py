@@ -240,6 +240,19 @@ def _grade(
     )
 
 
+def read_card(photo: Photo, known: KnownValues | None) -> tuple[IdentifiedCard, SheetSamples, SheetColour]:
+    """The card of a photo, whatever else is in it: which it is, what was read of it, what corrects it.
+
+    Raises
+    ------
+    PhotoRefused
+        There is no card, or too little of it can be read.
+    """
+    card = identify_card(photo.pixels, _find_sheet(photo), known and as_of(known, photo.taken_at))
+    card, _, samples, colour = _read_colours(photo, card)
+    return card, samples, colour
+
+
 def laid_by(standard: Standard) -> Laid:
     """What a house standard says of the fries on a plate."""
     return Laid(

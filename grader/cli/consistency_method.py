@@ -10,6 +10,8 @@ from grader.consistency.quantities import QuantityKey
 
 _EPILOG = "Exit codes: 0 done; 2 wrong use, a faulty document, or a study that would say nothing; 5 not written."
 
+EPILOG = "Exit codes: 0 done; 2 wrong use, a photo without a card that can be read, a faulty record; 5 not written."
+
 gauge = typer.Typer(
     no_args_is_help=True,
     rich_markup_mode="markdown",
@@ -137,3 +139,37 @@ def _check_one(quantities: Sequence[QuantityKey], tolerance: float | None) -> No
 
     if tolerance is not None and len(quantities) > 1:
         raise GraderError("A tolerance belongs to one quantity.", hint="Name that one with --quantity.")
+
+
+def control(
+    photo: Annotated[Path, typer.Argument(metavar="PHOTO", help="The card alone, as it is photographed each shift.")],
+    phone: Annotated[str, typer.Option(metavar="WORDS", help="Which phone; always the same words for the same.")] = "",
+    light: Annotated[str, typer.Option(metavar="WORDS", help="In which light.")] = "",
+    first: Annotated[
+        int, typer.Option(min=5, max=100, help="How many photos set the limits, where a row begins with this one.")
+    ] = 10,
+    anew: Annotated[
+        str, typer.Option(metavar="WHY", help="Begin the row anew with this photo, and why: a new lamp, say.")
+    ] = "",
+    as_json: Annotated[bool, typer.Option("--json", help="Print it as JSON.")] = False,
+) -> None:
+    """Hold a photo of the card alone against the first ones: whether phone, print and light are as they were.
+
+    Example: **python -m grader consistency control card.jpg --phone "kitchen phone" --light pass**
+    """
+    from datetime import datetime
+
+    from grader.cli.plain_words import plain_words
+    from grader.records.control_photos import RowOf, control_record, run_lines, take_control
+    from grader.records.house import known_today
+    from grader.records.readings import json_text
+
+    with plain_words(as_json=as_json):
+        run = take_control(
+            photo.read_bytes(),
+            name=photo.name,
+            row=RowOf(phone=phone, light=light, first=first, anew=anew),
+            known=known_today(),
+            now=datetime.now().astimezone(),
+        )
+    typer.echo(json_text(control_record(run)) if as_json else "\n".join(run_lines(run)), nl=not as_json)
