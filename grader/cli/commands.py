@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 
 import typer
 
+from grader.cli import records_setting as options
 from grader.cli.card_drift_command import card_drift
 from grader.cli.card_values_commands import card_values
 from grader.cli.chart_commands import chart_check
@@ -71,6 +72,16 @@ def grade(
             "differ. Give it once for each folder.",
         ),
     ] = None,
+    kitchen: options.KitchenOption = "",
+    zone: options.ZoneOption = "",
+    station: options.StationOption = "",
+    fryer: options.FryerOption = "",
+    shift: options.ShiftOption = "",
+    supplier: options.SupplierOption = "",
+    lot: options.LotOption = "",
+    by: options.ByOption = "",
+    url: options.RecordsOption = None,
+    photo_store: options.PhotosOption = None,
     no_card: Annotated[
         bool, typer.Option("--no-card", help="No card is in the photos: outlines in pixels, no number, no verdict.")
     ] = False,
@@ -81,6 +92,8 @@ def grade(
     photos is another. Masks, labels, graded pictures and what is no photo are left out. Results keep the photo's name;
     of two photos with the same name the later gets -2 behind it.
 
+    With --kitchen all of it is kept in the records too, with what else is said of where the plates come from.
+
     Example: **python -m grader grade plates/ --out graded/**
     """
     from rich.console import Console
@@ -89,6 +102,7 @@ def grade(
     from grader.cli.photos import gather
     from grader.cli.plain_words import plain_words
     from grader.cli.progress import run_with_progress
+    from grader.cli.records_run import Keepers
     from grader.cli.telling import tell_left_out, tell_run
     from grader.decision.terms import Question
     from grader.records.history import terms_asked
@@ -104,7 +118,22 @@ def grade(
         tell_left_out(errors, left_out)
         chosen = at_stage(chosen_standard(standard), stage)
         terms = terms_asked(Question(question), history or (), standard=chosen)
-        entries = run_with_progress(batches, standard=chosen, out=out, console=errors, terms=terms)
+        keepers = Keepers.told(
+            options.setting_told(kitchen, supplier, lot, zone=zone, station=station, fryer=fryer, shift=shift, by=by),
+            standard=chosen,
+            url=url,
+            photos=photo_store,
+        )
+        entries = run_with_progress(
+            batches,
+            standard=chosen,
+            out=out,
+            console=errors,
+            terms=terms,
+            keeper_of=None if keepers is None else keepers.of,
+        )
+        if keepers is not None:
+            keepers.tell(errors)
     if as_json:
         typer.echo((out / SUMMARY).read_text(encoding="utf-8"), nl=False)
     else:

@@ -6,10 +6,11 @@ from functools import partial
 from pathlib import Path
 
 from grader.card_values import KnownValues
-from grader.cli.photos import PhotoBatch
+from grader.cli.photos import PhotoBatch, changed_at
 from grader.decision import USUAL, Terms, judge_plate
 from grader.drawing import draw_plate, picture_jpeg
 from grader.grading import GradedPhoto, Progress, judge_photos
+from grader.records.database.importing import BatchKeeper
 from grader.records.guarded import grade_guarded, of_unreadable, refusal, without_pixels
 from grader.records.naming import PICTURE, ResultNames
 from grader.records.readings import write_readings
@@ -20,6 +21,8 @@ from grader.trueness import Study
 
 OnPhoto = Callable[[Path], Progress]
 """Called as a photo's turn comes; gives what to tell of its progress."""
+KeeperOf = Callable[[PhotoBatch], BatchKeeper]
+"""Gives what keeps a batch in the records."""
 
 
 def grade_file(
@@ -47,8 +50,11 @@ def run(
     studies: Sequence[Study] = (),
     terms: Terms = USUAL,
     on_photo: OnPhoto | None = None,
+    keeper_of: KeeperOf | None = None,
 ) -> tuple[BatchEntry, ...]:
     """Grade all batches into `out`, which is made where it isn't there; the rest is as for `grade_photo`.
+
+    With `keeper_of` each plate is kept in the records too, as soon as it is graded.
 
     Raises
     ------
@@ -59,7 +65,17 @@ def run(
     names = ResultNames()
     grade = partial(grade_file, standard=standard, known=known, studies=studies)
     entries = tuple(
-        _run_batch(batch, names, grade, standard=standard, terms=terms, out=out, on_photo=on_photo) for batch in batches
+        _run_batch(
+            batch,
+            names,
+            grade,
+            standard=standard,
+            terms=terms,
+            out=out,
+            on_photo=on_photo,
+            keeper=None if keeper_of is None else keeper_of(batch),
+        )
+        for batch in batches
     )
     write_summary(out, entries, standard=standard)
     return entries
@@ -74,6 +90,7 @@ def _run_batch(
     terms: Terms,
     out: Path,
     on_photo: OnPhoto | None,
+    keeper: BatchKeeper | None,
 ) -> BatchEntry:
     photos: list[PhotoEntry] = []
     for path in batch.photos:
@@ -82,8 +99,12 @@ def _run_batch(
         stem = names.give(path.name)
         write_readings(out, stem, graded, standard=standard)
         _write_picture(out, stem, graded, standard=standard)
+        if keeper is not None:
+            keeper.photo(graded, path.read_bytes, changed_at=changed_at(path))
         photos.append(PhotoEntry(stem=stem, source=str(path), graded=without_pixels(graded)))
     verdict = judge_photos([entry.graded for entry in photos], standard, terms)
+    if keeper is not None:
+        keeper.decide(verdict)
     return BatchEntry(name=batch.name, photos=tuple(photos), verdict=verdict)
 
 

@@ -7,7 +7,7 @@ from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, TextColumn, TimeElapsedColumn
 from rich.progress import Progress as Bars
 
-from grader.cli.grade_run import run
+from grader.cli.grade_run import KeeperOf, run
 from grader.cli.photos import PhotoBatch
 from grader.decision import USUAL, Terms
 from grader.grading import Progress
@@ -18,9 +18,15 @@ from grader.standard.model import Standard
 
 
 def run_with_progress(
-    batches: tuple[PhotoBatch, ...], *, standard: Standard, out: Path, console: Console, terms: Terms = USUAL
+    batches: tuple[PhotoBatch, ...],
+    *,
+    standard: Standard,
+    out: Path,
+    console: Console,
+    terms: Terms = USUAL,
+    keeper_of: KeeperOf | None = None,
 ) -> tuple[BatchEntry, ...]:
-    """Grade by the house's own card values, and record what a kept standard judged.
+    """Grade by the house's own card values, and record what a kept standard judged; the rest is as for `run`.
 
     A bar over all photos is drawn where the console is a terminal.
     """
@@ -39,7 +45,16 @@ def run_with_progress(
             return tell
 
         known, studies = known_today(), kept_studies()
-        entries = run(batches, standard=standard, out=out, known=known, studies=studies, terms=terms, on_photo=on_photo)
+        entries = run(
+            batches,
+            standard=standard,
+            out=out,
+            known=known,
+            studies=studies,
+            terms=terms,
+            on_photo=on_photo,
+            keeper_of=keeper_of,
+        )
     plates = sum(not graded.refused for entry in entries for graded in entry.graded)
     if plates:
         note_judged(standards_folder(), standard, plates=plates, at=datetime.now().astimezone())

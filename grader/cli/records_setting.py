@@ -1,13 +1,14 @@
 """The options that say where plates come from; `grade` and `records` share them."""
 
 from datetime import date
-from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from grader.errors import GraderError
-from grader.records.database.setting import LotFacts, Setting
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from grader.records.database.setting import LotFacts, Setting
 
 KitchenOption = Annotated[str, typer.Option(metavar="NAME", help="The kitchen.")]
 ZoneOption = Annotated[
@@ -51,7 +52,7 @@ def lot_told(
     received: str = "",
     count_size: str = "",
     solids: float | None = None,
-) -> LotFacts | None:
+) -> "LotFacts | None":
     """The lot that the options name; None where they name none.
 
     Raises
@@ -59,6 +60,9 @@ def lot_told(
     GraderError
         Something is said of a lot that isn't named wholly, or the day can't be read.
     """
+    from grader.errors import GraderError
+    from grader.records.database.setting import LotFacts
+
     facts = (variety, storage, received, count_size, solids)
     if not supplier and not lot and not any(facts):
         return None
@@ -79,7 +83,39 @@ def lot_told(
     )
 
 
-def of_batch(setting: Setting, name: str, *, photos: tuple[Path, ...]) -> Setting:
+def setting_told(
+    kitchen: str,
+    supplier: str,
+    lot: str,
+    *,
+    zone: str = "",
+    station: str = "",
+    fryer: str = "",
+    shift: str = "",
+    by: str = "",
+) -> "Setting | None":
+    """Where plates come from, as the options say; None where they name no kitchen.
+
+    Raises
+    ------
+    GraderError
+        Something else is said of them, but no kitchen.
+    """
+    from grader.errors import GraderError
+    from grader.records.database.setting import Setting
+
+    facts = lot_told(supplier, lot)
+    if kitchen:
+        return Setting(kitchen=kitchen, lot=facts, zone=zone, station=station, fryer=fryer, shift=shift, by=by)
+    told = {"zone": zone, "station": station, "fryer": fryer, "shift": shift, "by": by}
+    said = [f"--{name}" for name, words in told.items() if words]
+    if said or facts is not None:
+        hint = "Give --kitchen too, or leave these out: without it nothing is kept in the records."
+        raise GraderError(f"{', '.join(said) or '--lot'} is said of plates of no kitchen.", hint=hint)
+    return None
+
+
+def of_batch(setting: "Setting", name: str, *, photos: "tuple[Path, ...]") -> "Setting":
     """The setting of one batch of a run: photos named one by one are called after the folder that they lie in."""
     from dataclasses import replace
 

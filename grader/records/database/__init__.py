@@ -5,7 +5,7 @@ Nothing is overwritten: a correction is a new row, and readers see the newest.
 
 from grader.records.database.errors import RecordsRefused, RecordsUnusable
 from grader.records.database.house import House, open_house
-from grader.records.database.keeping import Kept, keep_decision, keep_graded
+from grader.records.database.keeping import Kept, keep_decision, keep_graded, know_kitchen
 from grader.records.database.setting import LotFacts, Setting
 
 __all__ = [
@@ -17,5 +17,6 @@ __all__ = [
     "Setting",
     "keep_decision",
     "keep_graded",
+    "know_kitchen",
     "open_house",
 ]

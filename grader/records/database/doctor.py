@@ -12,6 +12,7 @@ from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 from sqlalchemy import Connection, exists, func, select, text
 
+from grader.records.database.errors import RecordsUnusable
 from grader.records.database.guards import guards_missing, set_guards
 from grader.records.database.house import House
 from grader.records.database.photos import PhotoFolder, hash_of_file, is_whole
@@ -41,6 +42,13 @@ def examine(house: House, *, mend: bool, photos_from: Path | None = None) -> Ite
     photos_from
         A folder (the original photos, or a backup) in which lost or damaged photos are looked for, by their hash.
     """
+    try:
+        yield from _everything(house, mend=mend, photos_from=photos_from)
+    except RecordsUnusable as error:  # so damaged that it can't be read on
+        yield Finding(about="database", words=error.message, mended=False, remedy=_FROM_BACKUP)
+
+
+def _everything(house: House, *, mend: bool, photos_from: Path | None) -> Iterator[Finding]:
     with house.reading() as connection:
         yield from _database(connection)
         yield from _rows(connection)

@@ -9,7 +9,7 @@ from typing import TypeVar
 
 from sqlalchemy import Connection, Engine
 from sqlalchemy.engine import URL
-from sqlalchemy.exc import DBAPIError, IntegrityError, OperationalError
+from sqlalchemy.exc import DatabaseError, DBAPIError, IntegrityError, OperationalError
 
 from grader.places import home_folder
 from grader.records.database.engines import WRITES, make_engine, records_url
@@ -47,9 +47,18 @@ class House:
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
-        """A connection that reads one state of the records; it waits for nobody."""
-        with self.engine.connect() as connection:
-            yield connection
+        """A connection that reads one state of the records; it waits for nobody.
+
+        Raises
+        ------
+        RecordsUnusable
+            The database can't be reached, or is damaged.
+        """
+        try:
+            with self.engine.connect() as connection:
+                yield connection
+        except DatabaseError as error:
+            raise self._unusable(error) from error
 
     def write(self, work: Callable[[Connection], Done]) -> Done:
         """Do all of `work` or nothing; when this returns, it is on disk.

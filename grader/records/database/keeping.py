@@ -103,6 +103,20 @@ def keep_graded(
     return house.write(lambda connection: _keep(connection, plate, setting, file_at))
 
 
+def know_kitchen(house: House, setting: Setting) -> None:
+    """Add a setting's kitchen if it is new: what speaks against it is told before hours of grading, not after.
+
+    Raises
+    ------
+    RecordsRefused
+        The setting says too little, or contradicts what is kept.
+    RecordsUnusable
+        The database can't be written.
+    """
+    check_setting(setting)
+    house.write(lambda connection: kitchen_of(writer(connection, now=datetime.now(UTC), by=setting.by), setting))
+
+
 def plate_to_keep(graded: GradedPhoto, data: bytes, *, standard: Standard) -> PlateToKeep:
     """All that is computed from a graded photo before it is kept."""
     fries = () if graded.plate is None else graded.plate.fries

@@ -75,7 +75,7 @@ def chart_plates(
     *,
     standard_sha256: str,
     stage: StageName = FINISHED,
-    at_most: int = 5000,
+    at_most: int = 1500,
 ) -> tuple[PlateSummary, ...]:
     """Plates as charts see them, by one standard and stage, the earliest first; of many the latest `at_most`.
 
