@@ -13,6 +13,9 @@ from grader.records.database.photos import PhotoFolder
 from tests.bars.records import photo_bytes
 from tests.records.database.conftest import keep
 
+PAGE = 4096
+"""Bytes that SQLite writes at a time."""
+
 
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
@@ -109,18 +112,14 @@ def test_tables_that_are_not_this_editions_are_told(house: House) -> None:
     assert ("database", False) in found(house)
 
 
-def test_a_damaged_file_is_told(files: House) -> None:
+@pytest.mark.parametrize("where", [0.1, 0.5, 0.9])
+def test_a_damaged_file_is_told(files: House, where: float) -> None:
     for number in range(3):
         keep(files, number)
     files.close()
     assert files.file is not None
     data = bytearray(files.file.read_bytes())
-    middle = len(data) // 2 // 4096 * 4096
-    data[middle : middle + 4096] = os.urandom(4096)
+    page = int(len(data) * where) // PAGE * PAGE
+    data[page : page + PAGE] = photo_bytes(1, PAGE)
     files.file.write_bytes(data)
-    try:
-        told = found(files)
-    except Exception as error:  # noqa: BLE001 - where the damage lies decides how SQLite tells of it
-        assert "malformed" in str(error)  # noqa: PT017
-    else:
-        assert ("database", False) in told
+    assert ("database", False) in found(files)
