@@ -1,5 +1,6 @@
 """The commands that compare plates of several runs: shifts or kitchens, a kitchen with its range, two kitchens."""
 
+from datetime import datetime
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -7,7 +8,20 @@ import typer
 
 EPILOG = "Exit codes: 0 done; 2 wrong use, results that can't be read, or too few plates to tell anything."
 
-Runs = Annotated[list[Path], typer.Argument(metavar="DIR...", help="Folders into which `grade` wrote its results.")]
+Runs = Annotated[
+    list[Path] | None,
+    typer.Argument(metavar="DIR...", help="Folders into which `grade` wrote its results; none: the records."),
+]
+RecordsOption = Annotated[
+    str | None, typer.Option("--records", metavar="URL", help="Records other than this machine's own.")
+]
+KitchenOption = Annotated[str, typer.Option(metavar="NAME", help="Of the records: which kitchen. Else all.")]
+FromOption = Annotated[
+    datetime | None, typer.Option("--from", formats=["%Y-%m-%d"], metavar="DAY", help="Of the records: the first day.")
+]
+UntilOption = Annotated[
+    datetime | None, typer.Option("--until", formats=["%Y-%m-%d"], metavar="DAY", help="Of the records: the last day.")
+]
 QuantityOption = Annotated[
     Literal["place", "L", "a", "b", "length"],
     typer.Option(help="What is compared: place on the colour scale, L*, a*, b*, or length."),
@@ -32,8 +46,8 @@ JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for other p
 
 
 def compare(
-    runs: Runs,
     worth: WorthOption,
+    runs: Runs = None,
     by: Annotated[
         Literal["run", "kitchen", "station", "fryer", "shift", "lot", "supplier"],
         typer.Option(help="What is compared with each other: folders of results, or what --about says of batches."),
@@ -49,28 +63,41 @@ def compare(
             min=0, help="Standard uncertainty that all plates of one group share: a phone or light of its own."
         ),
     ] = 0.0,
+    records: RecordsOption = None,
+    kitchen: KitchenOption = "",
+    first_day: FromOption = None,
+    last_day: UntilOption = None,
     standard: StandardOption = None,
     stage: StageOption = "finished",
     as_json: JsonOption = False,
 ) -> None:
     """Compare shifts, kitchens or fryers: do they differ, are they alike enough, or how many plates would tell.
 
-    Give a folder of results for each, or one folder and a table that says which shift each batch is of.
+    Give a folder of results for each, or one folder and a table that says which shift each batch is of; without any,
+    plates come from the records, which know.
 
     Example: **python -m grader consistency compare graded --by shift --about batches.csv --worth 0.3**
     """
+    from grader.cli.compare_run import Source, plates_of
     from grader.cli.plain_words import plain_words
     from grader.consistency.compare_words import comparison_lines
     from grader.consistency.comparing import compare_groups
     from grader.consistency.quantities import QUANTITIES
     from grader.records.comparisons import grouped, lots_words, result_record
-    from grader.records.plate_readings import read_plates
     from grader.records.readings import json_text
     from grader.records.standards import chosen_standard
     from grader.standard import at_stage
 
     with plain_words(as_json=as_json):
-        plates = read_plates(runs, standard=at_stage(chosen_standard(standard), stage), about=about)
+        source = Source(
+            runs=runs or (),
+            about=about,
+            records=records,
+            kitchen=kitchen,
+            first_day=first_day,
+            last_day=last_day,
+        )
+        plates = plates_of(source, standard=at_stage(chosen_standard(standard), stage))
         drawn = grouped(plates, by=by, quantity=quantity, within_lots=within_lots)
         found = compare_groups(drawn, worth_acting_on=worth, within_lots=within_lots, shared_u=shared_u)
     if as_json:
@@ -82,7 +109,7 @@ def compare(
 
 
 def capability(
-    runs: Runs,
+    runs: Runs = None,
     quantity: QuantityOption = "place",
     low: Annotated[
         float | None, typer.Option(help="Lower end of the range. Of the place: else the standard's target.")
@@ -92,6 +119,10 @@ def capability(
         float | None,
         typer.Option(min=0, help="Standard deviation of the method itself, from a study of it: told apart then."),
     ] = None,
+    records: RecordsOption = None,
+    kitchen: KitchenOption = "",
+    first_day: FromOption = None,
+    last_day: UntilOption = None,
     standard: StandardOption = None,
     stage: StageOption = "finished",
     as_json: JsonOption = False,
@@ -100,12 +131,12 @@ def capability(
 
     Example: **python -m grader consistency capability graded**
     """
+    from grader.cli.compare_run import Source, plates_of
     from grader.cli.plain_words import plain_words
     from grader.consistency.capability import capability_of
     from grader.consistency.compare_words import capability_lines
     from grader.consistency.quantities import QUANTITIES
     from grader.records.comparisons import asked_range, result_record, spread
-    from grader.records.plate_readings import read_plates
     from grader.records.readings import json_text
     from grader.records.standards import chosen_standard
     from grader.standard import at_stage
@@ -113,7 +144,8 @@ def capability(
     with plain_words(as_json=as_json):
         chosen = at_stage(chosen_standard(standard), stage)
         low, high = asked_range(chosen, quantity, low, high)
-        plates = spread(read_plates(runs, standard=chosen), quantity=quantity)
+        source = Source(runs=runs or (), records=records, kitchen=kitchen, first_day=first_day, last_day=last_day)
+        plates = spread(plates_of(source, standard=chosen), quantity=quantity)
         found = capability_of(plates, low=low, high=high, method_sd=method_sd)
     if as_json:
         typer.echo(json_text({"quantity": quantity, **result_record(found)}), nl=False)

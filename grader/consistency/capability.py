@@ -35,7 +35,7 @@ class SpreadPlate:
     mean: float
     sd: float
     fries: int
-    outside: int | None = None
+    outside: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

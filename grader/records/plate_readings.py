@@ -59,7 +59,7 @@ class PlateReadings:
     means
         By quantity; one that no fry has is left out.
     outside
-        Fries with a place outside the target range.
+        Fries with a place outside the target range; None where nobody counted. An estimate need be no whole number.
     shares
         By the keys of the standard's limits: fries with the property, and fries that could be counted.
     """
@@ -71,7 +71,7 @@ class PlateReadings:
     taken_at: datetime | None
     about: Mapping[str, str]
     means: Mapping[QuantityKey, PlateMean]
-    outside: int
+    outside: float | None
     shares: Mapping[str, Count]
 
     @property
