@@ -202,7 +202,7 @@ def _means(plates: Sequence[PlateReadings], quantity: QuantityKey) -> list[Plate
     if lacking:
         raise PlatesLackError(
             f"On these plates no fry has a {QUANTITIES[quantity].title.lower()}: {_some(lacking)}.",
-            hint="Leave their photos out, or compare another quantity.",
+            hint="Leave their photos out, or compare another quantity (the records hold places and lengths only).",
         )
     return [plate.means[quantity] for plate in plates]
 
