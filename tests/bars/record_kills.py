@@ -1,10 +1,11 @@
 """Somebody brings plates into the records, and is killed at any moment: what lies there then, and after going on."""
 
+import hashlib
 import os
 import time
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
@@ -12,8 +13,10 @@ from typing import Any
 import numpy as np
 from sqlalchemy import Connection, func, select
 
-from grader.grading import GradedPhoto
-from grader.records.database import House, LotFacts, Setting, keep_decision, keep_graded, open_house
+from grader.grading import METHOD_VERSION, GradedPhoto
+from grader.records.database import House, Kept, LotFacts, Setting, open_house
+from grader.records.database.house import Done
+from grader.records.database.importing import PhotoToImport, import_batch
 from grader.records.database.photos import is_whole
 from grader.records.database.plate_tables import Batch, BatchDecision, Fry, Grading, GradingRecord, Photo, Plate
 from tests.bars.records import graded_plate, house_standard, photo_bytes
@@ -21,7 +24,7 @@ from tests.bars.records import graded_plate, house_standard, photo_bytes
 PLATES, PLATES_A_BATCH = 18, 3
 _KILLS_A_PLACE = 4
 """Then the next keeper may finish, and what lies there is compared."""
-_PHOTO = 200_000
+_PHOTO_BYTES = 200_000
 _OWN = {
     "id",
     "kept_at",
@@ -91,20 +94,23 @@ def kill_many(places: Iterator[Place], *, kills: int, seed: int) -> Killed:
 
 
 def _keep_all(place: Place) -> None:
-    """Keep every plate, write down each one that is acknowledged, and the decision on each batch."""
+    """Bring in every batch of a folder, and write down each plate the moment that it is acknowledged."""
     house = open_house(place.url, photos=place.photos)
     acknowledged = os.open(place.acknowledged, os.O_WRONLY | os.O_CREAT | os.O_APPEND)
-    batch = []
-    for number in range(PLATES):
-        graded, data = _graded(number)
-        name = f"batch {number // PLATES_A_BATCH}"
-        setting = Setting(kitchen="One", zone="Europe/Lisbon", shift="lunch", batch=name, by="AB", lot=_LOT)
-        batch.append(keep_graded(house, graded, data, standard=house_standard(), setting=setting))
-        os.write(acknowledged, f"{graded.sha256}\n".encode())
-        if len(batch) == PLATES_A_BATCH:
-            verdict, method = graded.verdict, graded.method_version
-            keep_decision(house, batch, verdict, standard=house_standard(), method_version=method, by="AB")
-            batch = []
+
+    class Telling(House):
+        def write(self, work: Callable[[Connection], Done]) -> Done:
+            done = super().write(work)
+            if isinstance(done, Kept):
+                os.write(acknowledged, f"{done.grading_id}\n".encode())
+            return done
+
+    telling = Telling(engine=house.engine, photos=house.photos)
+    for first in range(0, PLATES, PLATES_A_BATCH):
+        setting = Setting(kitchen="One", zone="Europe/Lisbon", shift="lunch", batch=f"batch {first}", by="AB", lot=_LOT)
+        photos = [_photo(number) for number in range(first, first + PLATES_A_BATCH)]
+        imported = import_batch(telling, photos, grade=_grade, standard=house_standard(), setting=setting)
+        assert not imported.problems
     os.close(acknowledged)
     house.close()
 
@@ -112,16 +118,21 @@ def _keep_all(place: Place) -> None:
 _LOT = LotFacts(supplier="One", number="7")
 
 
-def _graded(number: int) -> tuple[GradedPhoto, bytes]:
-    data = photo_bytes(number, _PHOTO)
-    return graded_plate(number, data), data
+def _photo(number: int) -> PhotoToImport:
+    data = photo_bytes(number, _PHOTO_BYTES)
+    return PhotoToImport(name=str(number), sha256=hashlib.sha256(data).hexdigest(), read=lambda: data)
+
+
+def _grade(name: str, data: bytes) -> GradedPhoto:
+    """Made up, by the version that grades now: an import asks for it."""
+    return replace(graded_plate(int(name), data), method_version=METHOD_VERSION)
 
 
 def _look(place: Place, told: Killed) -> list[str]:
     """Everything that is torn or lost."""
     file = place.acknowledged
     lines = file.read_text().splitlines(keepends=True) if file.exists() else []
-    acknowledged = {line.strip() for line in lines if line.endswith("\n")}
+    acknowledged = {int(line) for line in lines if line.endswith("\n")}
     house = open_house(place.url, photos=place.photos)
     with house.reading() as connection:
         faults = [*_torn(connection), *_lost(connection, house, acknowledged)]
@@ -149,10 +160,10 @@ def _torn(connection: Connection) -> Iterator[str]:
             yield f"{alone} rows of {table.__tablename__} stand alone"
 
 
-def _lost(connection: Connection, house: House, acknowledged: set[str]) -> Iterator[str]:
-    there = set(connection.scalars(select(Photo.sha256)))
-    yield from (f"{sha256} was acknowledged and isn't there" for sha256 in acknowledged - there)
-    for sha256 in there:
+def _lost(connection: Connection, house: House, acknowledged: set[int]) -> Iterator[str]:
+    there = set(connection.scalars(select(Grading.id)))
+    yield from (f"grading {one} was acknowledged and isn't there" for one in acknowledged - there)
+    for sha256 in connection.scalars(select(Photo.sha256)):
         if not is_whole(sha256, house.photos.get(sha256)):
             yield f"the bytes of {sha256} are others"
 

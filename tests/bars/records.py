@@ -40,20 +40,21 @@ def graded_plate(number: int, data: bytes, *, fries: int = 60) -> GradedPhoto:
     return replace(made_up.graded(f"plate-{number}.jpg"), sha256=sha256, plate=plate, verdict=verdict)
 
 
-_KINDS = 20
+_KINDS, _A_DARK_ONE_IN = 20, 10
 
 
 @cache
 def _judged(kind: int, fries: int) -> tuple[Plate, Any]:
     """Judging takes longer than keeping, so there are only so many kinds of plates."""
     rng = np.random.default_rng(kind)
-    drawn = tuple(_fry(number, rng) for number in range(1, fries + 1))
+    lightness = 48.0 if kind % _A_DARK_ONE_IN == 0 else 66.0
+    drawn = tuple(_fry(number, lightness, rng) for number in range(1, fries + 1))
     plate = Plate(fries=drawn, labels=frozen(np.zeros((0, 0), np.uint16)), heaped=False)
     return plate, judge_plate(drawn, house_standard())
 
 
-def _fry(number: int, rng: np.random.Generator) -> Fry:
-    lab = np.array((66.0, 5.0, 34.0)) + rng.normal(size=3) * (3.0, 2.0, 2.0)
+def _fry(number: int, lightness: float, rng: np.random.Generator) -> Fry:
+    lab = np.array((lightness, 5.0, 34.0)) + rng.normal(size=3) * (3.0, 2.0, 2.0)
     return made_up.fry(number, y=100.0, length_px=float(rng.normal(340, 50)), lab=(lab[0], lab[1], lab[2]))
 
 

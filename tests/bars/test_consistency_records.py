@@ -66,7 +66,7 @@ def check_killed(kind: Kind, folder: Path, *, kills: int) -> None:
     told = kill_many(places(kind, folder), kills=kills, seed=kills)
     early, middle, late = np.percentile(told.plates_at_kill, [25, 50, 75])
     print(f"{kind}: killed {told.kills} times, quarters at {early:.0f}, {middle:.0f} and {late:.0f} of {PLATES} plates")
-    print(f"{told.acknowledged} acknowledged photos looked for, {len(told.faults)} faults, {told.finished} ends alike")
+    print(f"{told.acknowledged} acknowledged plates looked for, {len(told.faults)} faults, {told.finished} ends alike")
     assert not told.faults
     assert told.acknowledged
 
