@@ -21,6 +21,7 @@ st.navigation(
         st.Page(folder / "house_standard.py", title="House standard", icon=":material/tune:"),
         st.Page(folder / "print_a_card.py", title="Print a card", icon=":material/print:"),
         st.Page(folder / "your_cards.py", title="Your cards", icon=":material/palette:"),
+        st.Page(folder / "shift_to_shift.py", title="Shift to shift", icon=":material/timeline:"),
         st.Page(folder / "watch_the_method.py", title="Watch the method", icon=":material/straighten:"),
     ],
     position="top",

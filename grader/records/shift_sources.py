@@ -5,13 +5,19 @@ from dataclasses import dataclass, field
 from datetime import datetime, tzinfo
 from pathlib import Path
 
+from sqlalchemy import select
+
 from grader.consistency.batches import Measure
 from grader.consistency.change_words import Clock
 from grader.consistency.model import Event, PlateSummary
 from grader.consistency.shift_watch import Line, lines_of
 from grader.errors import GraderError
 from grader.records.database.house import House
+from grader.records.database.house_tables import Kitchen
+from grader.records.database.newest import newest, thing_id
+from grader.records.database.plate_tables import Plate
 from grader.records.database.reading import Wanted, chart_plates
+from grader.records.database.setting import zone_called
 from grader.records.database.watching import events_between
 from grader.records.plate_readings import read_plates
 from grader.records.readings import standard_record
@@ -58,6 +64,21 @@ def from_house(house: House, wanted: Wanted, *, standard: Standard) -> ShiftSour
         events=events_between(house, Wanted(kitchen=wanted.kitchen)),
         names={plate.plate: f"plate {plate.plate}" for plate in plates},
     )
+
+
+def kitchen_zone(house: House, kitchen: str) -> tzinfo | None:
+    """The time zone of a kitchen that is in the records."""
+    with house.reading() as connection:
+        name = connection.scalar(select(Kitchen.zone).where(newest(Kitchen), Kitchen.name == kitchen))
+    return None if name is None else zone_called(name)
+
+
+def photos_of(house: House, plates: Sequence[PlateSummary]) -> dict[str, str]:
+    """The SHA-256 of the photo of each plate, by the plate's key; plates that aren't of the records are left out."""
+    ids = [int(plate.plate) for plate in plates if plate.plate.isdecimal()]
+    asked = select(thing_id(Plate), Plate.photo_sha256).where(newest(Plate), thing_id(Plate).in_(ids))
+    with house.reading() as connection:
+        return {str(plate): sha256 for plate, sha256 in connection.execute(asked)}
 
 
 def one_line(source: ShiftSource, *, kitchen: str = "", fryer: str = "") -> tuple[PlateSummary, ...]:
