@@ -128,13 +128,13 @@ def _value(table: Table, name: str, text: str) -> Any:
     kind = column.type.python_type
     if not text.strip() and column.nullable:
         return None
+    if name == "zone":
+        return zone_called(text).key
     try:
         if kind is datetime:
             return datetime.strptime(f"{datetime.fromisoformat(text):%Y-%m-%dT%H:%M:%S%z}", "%Y-%m-%dT%H:%M:%S%z")
         if kind is date:
             return date.fromisoformat(text)
-        if name == "zone":
-            return zone_called(text).key
         return kind(text)
     except ValueError as error:
         how = {datetime: "as 2026-10-06T12:10+01:00, with its offset", date: "as 2026-10-06", int: "as a whole number"}

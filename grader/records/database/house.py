@@ -75,8 +75,11 @@ class House:
                 with self.engine.execution_options(**{WRITES: True}).begin() as connection:
                     return work(connection)
             except (OperationalError, IntegrityError) as error:
-                if getattr(error.orig, "sqlstate", None) not in _TRY_AGAIN or turn == _TRIES - 1:
-                    raise self._unusable(error) from error
+                if getattr(error.orig, "sqlstate", None) in _TRY_AGAIN and turn < _TRIES - 1:
+                    continue
+                if isinstance(error, IntegrityError):  # a fault of this program, not of the database
+                    raise
+                raise self._unusable(error) from error
         raise AssertionError  # the loop returns or raises
 
     def close(self) -> None:
