@@ -1,8 +1,8 @@
-"""How far the method itself can be trusted: a study of it, guided photo by photo."""
+"""How far the method itself can be trusted: a study of it guided photo by photo, and the card alone each shift."""
 
 import streamlit as st
 
-from grader.pages.components import gauge_study
+from grader.pages.components import control_photo, gauge_study
 from grader.pages.components.plain_words import plain_words
 from grader.pages.components.words import CAUTION, page_style
 
@@ -11,5 +11,8 @@ st.title("Watch the method", anchor=False)
 
 with plain_words():
     gauge_study.show()
+
+with plain_words():
+    control_photo.show()
 
 st.caption(CAUTION)

@@ -44,7 +44,7 @@ def test_a_row_is_kept_and_watched() -> None:
     assert take(PHOTOS[5], 6).watch.taken[-1].at == START + timedelta(days=5)  # the same photo is no second one
     assert len(read_controls(run.file)) == 6
     lamp = take(png(pixels(CARD, number=30, gain=(1.0, 0.9, 0.7))), 7)
-    assert state_of(lamp.watch) is State.TAKEN_OUT
+    assert state_of(lamp.watch) is State.REFITTED
     record = control_record(lamp)
     assert record["suspects"] == ["the phone", "the print", "the light"]
     assert record["rows"]["blue"]["out"] == [False] * 6 + [True]
@@ -59,7 +59,7 @@ def test_another_phone_has_a_row_of_its_own_and_clears_itself() -> None:
         take(png(pixels(CARD, number=100 + day)), day, phone="two")
     take(png(pixels(CARD, number=40)), 5, phone="two")
     changed = take(png(pixels(CARD, number=41, gamma=1.25)), 5)
-    assert state_of(changed.watch) is State.TAKEN_OUT
+    assert state_of(changed.watch) is State.REFITTED
     assert [other.state for other in changed.others] == [State.AS_USUAL]
     assert "By what other cards and phones show, it is the phone." in run_lines(changed)
     later = take(png(pixels(CARD, number=42, gamma=1.25)), 30)

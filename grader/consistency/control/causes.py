@@ -16,8 +16,8 @@ class State(StrEnum):
 
     LEARNING = "not yet known what is usual"
     AS_USUAL = "as usual"
-    TAKEN_OUT = "changed, and the correction takes it out"
-    LEFT = "changed, and the correction does not take it out"
+    REFITTED = "changed, and the correction fits it as well as before"
+    LEFT = "changed, and the correction no longer fits it as well"
 
 
 def state_of(watch: ControlWatch) -> State:
@@ -26,7 +26,7 @@ def state_of(watch: ControlWatch) -> State:
         return State.LEARNING
     if watch.is_out(Watched.LEFT):
         return State.LEFT
-    return State.TAKEN_OUT if watch.patches or any(watch.is_out(what) for what in Watched) else State.AS_USUAL
+    return State.REFITTED if watch.patches or any(watch.is_out(what) for what in Watched) else State.AS_USUAL
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,7 +39,7 @@ class Other:
     state: State
 
 
-_CHANGED = frozenset({State.TAKEN_OUT, State.LEFT})
+_CHANGED = frozenset({State.REFITTED, State.LEFT})
 _MANY = 2 / 3
 _TWIN = "Lay the card beside its twin from the dark and run card-drift: that tells a faded print for sure."
 
@@ -91,10 +91,10 @@ def _advice(state: State, watch: ControlWatch, why: tuple[str, ...]) -> Iterator
         yield f"Patches that look different: {', '.join(map(str, watch.patches))}. Wipe the card and look at them."
     if state is State.LEFT:
         yield "Until that is settled, readings of fries may be off by as much: use another card, or another light."
-        if "the print" in why:
-            yield _TWIN
-    elif "the print" in why:
-        yield f"A print that fades evenly would look like this too. {_TWIN}"
+    elif why != ("the print",):
+        yield "What phone or light do, the correction takes out: fries are read as before."
+    if "the print" in why:
+        yield f"A print that faded is not taken out: fries are then read wrong by it. {_TWIN}"
 
 
 def _next(why: tuple[str, ...]) -> str:

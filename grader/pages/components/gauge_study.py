@@ -49,6 +49,7 @@ _WHY = (
 
 def show() -> None:
     """A new study, or one that was begun."""
+    st.subheader("Study of the method", anchor=False)
     st.caption(_WHY)
     names = study_names()
     begun = st.session_state.pop("gauge_begun", None)
@@ -67,7 +68,7 @@ def show() -> None:
 
 def _plan_one() -> None:
     """The form of a new study; once drawn, the page goes on with it."""
-    st.subheader("Plan a study", anchor=False)
+    st.markdown("**Plan a study**")
     name = st.text_input("Name of the study", max_chars=40, key="gauge_name")
     people = st.text_input("Who photographs (initials, with commas)", placeholder="AB, CD, EF", key="gauge_people")
     phones = st.text_input("Phones, if several", placeholder="kitchen phone, my phone", key="gauge_phones")
@@ -153,7 +154,7 @@ def _read(study: KeptStudy, number: int, name: str, data: bytes) -> None:
 
 
 def _show_results(study: KeptStudy) -> None:
-    st.subheader("What it says so far" if study.missing else "What it says", anchor=False)
+    st.markdown(f"#### {'What it says so far' if study.missing else 'What it says'}")
     keys: list[QuantityKey] = list(QUANTITIES)
     quantity = st.pills(
         "Of", keys, format_func=lambda key: QUANTITIES[key].title, default="place", key="gauge_quantity"
