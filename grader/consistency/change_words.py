@@ -156,7 +156,7 @@ def _change_line(changed: Changed, words: MeasureWords, clock: Clock, named: Nam
     )
     if changed.gradual:
         line += "A steady drift fits better than one change. "
-    before, after = _plates(changed.before, named), _plates(changed.after, named)
+    before, after = _plates(changed.before[-1:], named), _plates(changed.after[:1], named)
     return f"{line}Look at the plates on both sides: {before} before, {after} after; and at {words.looks_at}."
 
 

@@ -96,7 +96,7 @@ def control_chart_svg(chart: ControlChart, *, width_px: int = WIDE_PX) -> str:
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width_px} {height}" width="{width_px}" role="img">',
         f"<title>{escape(chart.title)}</title>",
-        f"<desc>{escape(told(chart))}</desc>",
+        f"<desc>{escape(spoken(chart))}</desc>",
         f'<rect width="{width_px}" height="{height}" fill="#ffffff"/>',
         *(_text(12, 30 + 24 * row, line, size=18, weight="bold") for row, line in enumerate(head)),
         *(part for row in range(len(chart.panels)) for part in _ground(chart, row, across, _panel_top(top, row))),
@@ -109,7 +109,7 @@ def control_chart_svg(chart: ControlChart, *, width_px: int = WIDE_PX) -> str:
     return "\n".join(parts) + "\n"
 
 
-def told(chart: ControlChart) -> str:
+def spoken(chart: ControlChart) -> str:
     """The same in words, for those who hear the picture."""
     lines = [f"{len(chart.labels)} batches, {chart.labels[0]} to {chart.labels[-1]}."]
     for one in chart.panels:

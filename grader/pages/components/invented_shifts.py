@@ -28,7 +28,7 @@ def invented_shifts(standard: Standard) -> ShiftSource:
             places = level + rng.normal(0, 0.15) + rng.normal(0, 0.4, _FRIES)
             plates.append(
                 PlateSummary(
-                    plate=f"batch {batch + 1}, plate {number + 1}",
+                    plate=f"plate {batch + 1}.{number + 1}",
                     batch=f"batch {batch + 1}",
                     taken_at=_START + batch * _EVERY + number * timedelta(minutes=3),
                     kitchen="Invented kitchen",

@@ -1,9 +1,11 @@
 """Charts over time on the page: whose plates, which measure, the baseline, the rules; then pictures and words."""
 
+from base64 import b64encode
 from collections.abc import Sequence
 from contextlib import closing
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
+from html import escape
 
 import numpy as np
 import streamlit as st
@@ -15,7 +17,7 @@ from grader.consistency.model import PlateSummary
 from grader.consistency.rules import RULES, USUAL, RuleKey
 from grader.consistency.shift_watch import Asked, Line, Period, ShiftWatch, lines_of, shift_watch
 from grader.consistency.signal_words import LETTERS, baseline_line, share_line, share_title, signal_lines
-from grader.drawing.control_chart import NARROW_PX, ControlChart, control_chart_svg
+from grader.drawing.control_chart import NARROW_PX, WIDE_PX, ControlChart, control_chart_svg, spoken
 from grader.drawing.shift_chart import LATEST, LATEST_ON_A_PHONE, batch_chart, share_chart
 from grader.pages.components import choosing
 from grader.pages.components.invented_shifts import invented_shifts
@@ -38,11 +40,11 @@ _EMPTY = (
     "of photos, with kitchen, fryer, shift and lot."
 )
 _PHOTOS_A_SIDE = 3
-_BOTH_WIDTHS = """<style>
-.fg-chart svg {{ width: 100%; height: auto; max-width: 760px; }}
-.fg-chart .fg-narrow {{ display: none; }}
-@media (max-width: 600px) {{ .fg-chart .fg-wide {{ display: none; }} .fg-chart .fg-narrow {{ display: block; }} }}
-</style><div class="fg-chart"><div class="fg-wide">{wide}</div><div class="fg-narrow">{narrow}</div></div>"""
+_STYLE = """<style>
+.fg-chart { width: 100%; max-width: 760px; }
+.fg-narrow { display: none; }
+@media (max-width: 600px) { .fg-wide { display: none; } .fg-narrow { display: block; } }
+</style>"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -164,8 +166,14 @@ def _say(title: str, lines: Sequence[str]) -> None:
 
 def _draw(wide: ControlChart, narrow: ControlChart) -> None:
     """Both widths; the browser shows the one that fits, so that letters keep their size."""
-    pictures = {"wide": control_chart_svg(wide), "narrow": control_chart_svg(narrow, width_px=NARROW_PX)}
-    st.html(_BOTH_WIDTHS.format(**pictures))
+    pictures = _picture(wide, "fg-wide", WIDE_PX) + _picture(narrow, "fg-narrow", NARROW_PX)
+    st.html(_STYLE + pictures)
+
+
+def _picture(chart: ControlChart, shown: str, width_px: int) -> str:
+    packed = b64encode(control_chart_svg(chart, width_px=width_px).encode()).decode()
+    words = escape(spoken(chart), quote=True)
+    return f'<img class="fg-chart {shown}" src="data:image/svg+xml;base64,{packed}" alt="{words}">'
 
 
 def _both_sides(house: House, told: ShiftWatch) -> None:
