@@ -11,6 +11,7 @@ from grader.cli.card_values_commands import card_values
 from grader.cli.chart_commands import chart_check
 from grader.cli.consistency_commands import consistency
 from grader.cli.from_plates import standard_from_plates
+from grader.cli.fryer_commands import fryer
 from grader.cli.intake_commands import intake
 from grader.cli.outlines_command import outline
 from grader.cli.records_commands import records
@@ -283,6 +284,7 @@ app.add_typer(trueness, name="trueness")
 app.add_typer(sampling, name="sampling")
 app.add_typer(consistency, name="consistency")
 app.add_typer(intake, name="intake")
+app.add_typer(fryer, name="fryer")
 app.add_typer(trial, name="trial")
 app.add_typer(standard_kept, name="standard")
 app.add_typer(records, name="records")

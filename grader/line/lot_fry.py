@@ -158,7 +158,7 @@ def _alike(names: Sequence[Hashable]) -> FloatArray:
     """(n, n) 1 where two strips are of one carton, or tuber."""
     number = {name: turn for turn, name in enumerate(dict.fromkeys(names))}
     at = np.array([number[name] for name in names])
-    return (at[:, None] == at).astype(float)
+    return np.asarray(at[:, None] == at, float)
 
 
 def _ends(strips: Sequence[TestStrip]) -> SugarEnds | None:
