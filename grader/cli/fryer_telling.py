@@ -22,9 +22,10 @@ def load_lines(fryer: Fryer, load: Load, *, fall_at_most_c: float) -> list[str]:
         *(f"  {load.kg * part:<6.2f}  {_fall(fryer, load, part):.1f}" for part in _CURVE),
         f"Largest load for a fall of {fall_at_most_c:g} C: {_pair(most, 'kg')} (± is 95 %).",
         "Sources: specific heat by Siebel, latent heat by steam tables, oil 2.2 kJ/(kg C), all from memory.",
-        "That food draws its heat exponentially is a house guess, and most of the doubt: hold a thermometer in the oil,",
-        "and set --draws by it.",
-        "Wet or icy strips make oil boil over: drain and dry them, lower the basket slowly. Local codes and training first.",
+        "That food draws its heat exponentially is a house guess, and most of the doubt: hold a thermometer in",
+        "the oil, and set --draws by it.",
+        "Wet or icy strips make oil boil over: drain and dry them, lower the basket slowly.",
+        "Your local code and training come first.",
     ]
 
 
