@@ -97,7 +97,10 @@ def chart(
 
 
 def rules() -> None:
-    """Name the rules by which a batch stands out, what each means, and which are on unless you choose others."""
+    """Name the rules by which a batch stands out, what each means, and which are on unless you choose others.
+
+    Example: **python -m grader consistency rules**
+    """
     from grader.cli.shift_run import rule_lines
 
     typer.echo("\n".join(rule_lines()))
