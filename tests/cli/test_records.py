@@ -1,0 +1,190 @@
+"""The records on the command line: `grade --kitchen` and the `records` commands, with a pipeline that is made up."""
+
+import csv
+import hashlib
+import json
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from typer.testing import Result
+
+from grader.card_values import KnownValues
+from grader.grading import METHOD_VERSION, GradedPhoto, Progress
+from grader.places import HOME_VARIABLE
+from grader.standard.model import Standard
+from grader.trueness import Study
+from tests.records import made_up
+
+Call = Callable[..., Result]
+HERE = ("--kitchen", "Harbour (invented)", "--zone", "Europe/Lisbon", "--by", "AB")
+
+
+@pytest.fixture(autouse=True)
+def own_records(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Records of this test alone."""
+    monkeypatch.setenv(HOME_VARIABLE, str(tmp_path / "home"))
+    return tmp_path / "home" / "records"
+
+
+@pytest.fixture(autouse=True)
+def grading(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """Every photo is the same plate, but for those called "refused"; what was graded is noted."""
+    graded: list[str] = []
+
+    def grade_photo(
+        data: bytes,
+        *,
+        name: str,
+        standard: Standard,
+        known: KnownValues | None,
+        studies: Sequence[Study],
+        progress: Progress | None = None,
+    ) -> GradedPhoto:
+        assert standard.name
+        assert known is not None
+        assert studies == ()
+        if progress is not None:
+            progress(0.5, "finding the fries")
+        graded.append(name)
+        found = made_up.refused(name) if "refused" in name else made_up.graded(name)
+        return replace(found, sha256=hashlib.sha256(data).hexdigest(), method_version=METHOD_VERSION)
+
+    monkeypatch.setattr("grader.records.guarded.grade_photo", grade_photo)
+    return graded
+
+
+@pytest.fixture
+def plates(tmp_path: Path) -> Path:
+    """Two batches, b1 of two photos and b2 of two, one of which can't be judged."""
+    top = tmp_path / "plates"
+    for name in ("b1/one.jpg", "b1/two.jpg", "b2/three.jpg", "b2/refused.jpg"):
+        (top / name).parent.mkdir(parents=True, exist_ok=True)
+        (top / name).write_bytes(name.encode())
+    return top
+
+
+def told(result: Result) -> dict[str, object]:
+    assert result.exit_code == 0, result.output
+    found: dict[str, object] = json.loads(result.stdout)
+    return found
+
+
+def kept(call: Call) -> dict[str, int]:
+    found = told(call("records", "show", "--json"))["kept"]
+    assert isinstance(found, dict)
+    return found
+
+
+def test_grade_keeps_only_with_a_kitchen(call: Call, plates: Path, own_records: Path, tmp_path: Path) -> None:
+    assert call("grade", plates, "--out", tmp_path / "out").exit_code == 0
+    assert not own_records.exists()
+    result = call("grade", plates, "--out", tmp_path / "out", *HERE, "--shift", "lunch", "--fryer", "2")
+    assert result.exit_code == 0, result.output
+    assert "4 plates new" in result.output
+    assert kept(call) | {"plate": 4, "batch": 2, "shift": 1, "fryer": 1} == kept(call)
+
+
+def test_grade_refuses_a_shift_of_no_kitchen_before_grading(
+    call: Call, plates: Path, tmp_path: Path, grading: list[str]
+) -> None:
+    result = call("grade", plates, "--out", tmp_path / "out", "--shift", "lunch")
+    assert result.exit_code == 2
+    assert "--kitchen" in result.output
+    result = call("grade", plates, "--out", tmp_path / "out", "--kitchen", "Nobody's")
+    assert result.exit_code == 2
+    assert "isn't known yet" in result.output
+    assert grading == []
+
+
+def test_import_passes_over_what_grade_kept(call: Call, plates: Path, tmp_path: Path, grading: list[str]) -> None:
+    call("grade", plates, "--out", tmp_path / "out", *HERE)
+    grading.clear()
+    result = call("records", "import", plates, *HERE)
+    assert "2 batches: 0 plates new, 4 known" in result.output
+    assert grading == []
+
+
+def test_import_tells_each_batch_as_json_too(call: Call, plates: Path) -> None:
+    batches = told(call("records", "import", plates, *HERE, "--json"))["batches"]
+    assert isinstance(batches, list)
+    assert [(one["name"], one["new"], one["problems"]) for one in batches] == [("b1", 2, []), ("b2", 2, [])]
+
+
+def test_a_lot_is_named_wholly_or_not_at_all(call: Call, plates: Path) -> None:
+    result = call("records", "import", plates, *HERE, "--lot", "7")
+    assert result.exit_code == 2
+    assert "--supplier" in result.output
+    result = call("records", "import", plates, *HERE, "--lot", "7", "--supplier", "Growers", "--received", "May")
+    assert result.exit_code == 2
+    assert "2026-10-05" in result.output
+
+
+def test_a_correction_is_shown_with_what_was_kept_before(call: Call, plates: Path) -> None:
+    call("records", "import", plates, *HERE, "--lot", "7", "--supplier", "Growers", "--variety", "Maris")
+    change = ("correct", "lot", 1, "--set", "variety=Russet", "--by", "CD", "--why", "read the sack")
+    assert call("records", *change).exit_code == 0
+    assert "variety Russet" in call("records", "show", "lot").output
+    shown = call("records", "show", "lot", 1).output
+    assert "Maris" in shown
+    assert "by CD: read the sack" in shown
+    for wrong in (("lot", 9), ("kettle",)):
+        assert call("records", "show", *wrong).exit_code == 2
+    assert call("records", "correct", "lot", 1, "--set", "variety", "--by", "CD", "--why", "x").exit_code == 2
+
+
+def test_events_are_kept_by_the_kitchens_clock(call: Call, plates: Path) -> None:
+    event = ("event", "oil changed", "--kitchen", "Harbour (invented)", "--at", "2026-07-06T09:30")
+    assert call("records", *event).exit_code == 2  # nobody knows the kitchen's clock yet
+    call("records", "import", plates, *HERE)
+    assert call("records", *event).exit_code == 0
+    assert "2026-07-06 08:30:00+00:00" in call("records", "show", "event").output
+
+
+def test_tables_are_written_and_no_cell_runs(call: Call, plates: Path, tmp_path: Path) -> None:
+    call("records", "import", plates, "--kitchen", "=Harbour", "--zone", "Europe/Lisbon")
+    assert call("records", "export", "--out", tmp_path / "tables").exit_code == 0
+    with (tmp_path / "tables" / "plates.csv").open(encoding="utf-8-sig", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert len(rows) == 4
+    assert {row["kitchen"] for row in rows} == {"'=Harbour"}
+
+
+def test_backup_restore_and_doctor(call: Call, plates: Path, tmp_path: Path) -> None:
+    call("records", "import", plates, *HERE)
+    assert call("records", "backup", "--out", tmp_path / "copy").exit_code == 0
+    assert call("records", "backup", "--out", tmp_path / "copy").exit_code == 2
+    assert call("records", "restore", tmp_path / "copy", "--into", tmp_path / "again").exit_code == 0
+    assert call("records", "restore", tmp_path / "copy", "--into", tmp_path / "again").exit_code == 2
+    restored = ("--records", f"sqlite:///{tmp_path / 'again' / 'records.sqlite3'}")
+    assert call("records", "doctor", *restored).exit_code == 0
+    next((tmp_path / "again" / "photos").glob("??/*")).unlink()
+    assert call("records", "doctor", *restored).exit_code == 4
+    mended = call("records", "doctor", *restored, "--mend", "--photos-from", plates)
+    assert mended.exit_code == 0, mended.output
+    assert "1 found, 1 mended, 0 left" in mended.output
+
+
+def test_photos_are_forgotten_after_a_rehearsal(call: Call, plates: Path, own_records: Path) -> None:
+    call("records", "import", plates, *HERE)
+    forget = ("forget-photos", "--before", "2027-01-01", "--by", "CD", "--why", "kept for a year")
+    assert "4 photos would be deleted" in call("records", *forget, "--rehearse").output
+    assert len(list(own_records.glob("photos/??/*"))) == 4
+    assert "4 photos deleted" in call("records", *forget).output
+    assert list(own_records.glob("photos/??/*")) == []
+    assert call("records", *forget[:2], "soon", *forget[3:]).exit_code == 2
+
+
+def test_regrade_finds_nothing_that_this_method_graded(call: Call, plates: Path, grading: list[str]) -> None:
+    call("records", "import", plates, *HERE)
+    grading.clear()
+    assert "0 batches" in call("records", "regrade").output
+    assert grading == []
+
+
+def test_an_address_that_is_none_is_told_in_words(call: Call) -> None:
+    for url in ("mysql://there/records", "nonsense", "sqlite://"):
+        result = call("records", "show", "--records", url)
+        assert result.exit_code == 2
+        assert "sqlite:///FILE" in result.output
