@@ -78,22 +78,21 @@ def chart(
     from grader.records.shift_record import shift_record
 
     with plain_words(as_json=as_json):
-        here = shift_run.zone_of(zone)
         where = shift_run.Where(
-            runs=tuple(runs or ()), about=about, events=events, records=records, kitchen=kitchen, fryer=fryer, zone=here
+            runs=tuple(runs or ()), about=about, events=events, records=records, kitchen=kitchen, fryer=fryer, zone=zone
         )
-        asked = shift_run.Wish(
+        wish = shift_run.Wish(
             measure=measure,
-            period=shift_run.period(first_day, last_day, here),
+            days=shift_run.days(first_day, last_day),
             rules=shift_run.rules(rule),
             shares=tuple(share or ()),
         )
-        source, told = shift_run.watched(where, asked, standard=shift_run.standard_at(standard, stage))
-        drawn = [] if out is None else shift_run.draw(out, told, here)
+        found = shift_run.watched(where, wish, standard=shift_run.standard_at(standard, stage))
+        drawn = [] if out is None else shift_run.draw(out, found)
     if as_json:
-        typer.echo(json_text(shift_record(told, source)), nl=False)
+        typer.echo(json_text(shift_record(found.told, found.source)), nl=False)
     else:
-        typer.echo("\n".join([*shift_run.lines(told, source, here), *(f"Drawn into {path}." for path in drawn)]))
+        typer.echo("\n".join([*shift_run.lines(found), *(f"Drawn into {path}." for path in drawn)]))
 
 
 def rules() -> None:
@@ -129,9 +128,8 @@ def baseline(
     from grader.cli.plain_words import plain_words
 
     with plain_words():
-        here = shift_run.zone_of(zone)
-        where = shift_run.Where(records=records, kitchen=kitchen, fryer=fryer, zone=here)
-        wish = shift_run.Wish(measure=measure, period=shift_run.period(first_day, last_day, here))
+        where = shift_run.Where(records=records, kitchen=kitchen, fryer=fryer, zone=zone)
+        wish = shift_run.Wish(measure=measure, days=shift_run.days(first_day, last_day))
         line = shift_run.freeze_baseline(
             where, wish, standard=shift_run.standard_at(standard, stage), signature=(by, why)
         )

@@ -3,21 +3,22 @@
 from collections.abc import Iterator, Sequence
 from contextlib import closing
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta, tzinfo
+from datetime import UTC, date, datetime, tzinfo
 from pathlib import Path
 
 import numpy as np
 
 from grader.consistency.baseline import freeze
 from grader.consistency.batches import Measure
-from grader.consistency.change_words import CAUTION, change_lines
+from grader.consistency.change_words import CAUTION, Clock, change_lines
+from grader.consistency.model import PlateSummary
 from grader.consistency.rules import RULES, USUAL, RuleKey
-from grader.consistency.shift_watch import Asked, Period, ShiftWatch, shift_watch
+from grader.consistency.shift_watch import Asked, ShiftWatch, shift_watch
 from grader.consistency.signal_words import LETTERS, baseline_line, share_line, signal_lines
 from grader.drawing.control_chart import control_chart_svg
 from grader.drawing.shift_chart import batch_chart, share_chart
 from grader.errors import GraderError
-from grader.records.database.house import open_house
+from grader.records.database.house import House, open_house
 from grader.records.database.reading import Wanted
 from grader.records.database.setting import zone_called
 from grader.records.kept_files import Signed
@@ -28,7 +29,9 @@ from grader.records.shift_sources import (
     from_house,
     from_runs,
     kitchen_clock,
+    kitchen_zone,
     one_line,
+    period_of,
 )
 from grader.records.standards import chosen_standard
 from grader.standard import Standard, at_stage
@@ -44,33 +47,37 @@ class WishUnclearError(GraderError, ValueError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Where:
-    """Whose plates: folders of results with their tables, or the records where there is no folder."""
+    """Whose plates: folders of results with their tables, or the records where there is no folder.
 
-    zone: tzinfo
+    `zone` is the name of the kitchen's time zone; empty: as the records know it, or else this machine's.
+    """
+
     runs: tuple[Path, ...] = ()
     about: Path | None = None
     events: Path | None = None
     records: str | None = None
     kitchen: str = ""
     fryer: str = ""
+    zone: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wish:
-    """What of them: the measure, the baseline's period (None: the one that was frozen, else the earliest), rules."""
+    """What of them: the measure, the baseline's days (None: the one that was frozen, else the earliest), rules."""
 
     measure: Measure
-    period: Period | None = None
+    days: tuple[date, date] | None = None
     rules: frozenset[RuleKey] = USUAL
     shares: tuple[str, ...] = ()
 
 
-def zone_of(name: str) -> tzinfo:
-    """A zone by its name; without one, this machine's."""
-    if name:
-        return zone_called(name)
-    here = datetime.now().astimezone().tzinfo
-    return UTC if here is None else here
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Found:
+    """The charts, where their plates came from, and the kitchen's clock."""
+
+    source: ShiftSource
+    told: ShiftWatch
+    clock: Clock
 
 
 def standard_at(file: Path | None, stage: StageName) -> Standard:
@@ -78,20 +85,19 @@ def standard_at(file: Path | None, stage: StageName) -> Standard:
     return at_stage(chosen_standard(file), stage)
 
 
-def period(first_day: datetime | None, last_day: datetime | None, zone: tzinfo) -> Period | None:
-    """From the start of one day to the end of another by the kitchen's clock.
+def days(first: datetime | None, last: datetime | None) -> tuple[date, date] | None:
+    """The days of a baseline; None where none are given.
 
     Raises
     ------
     WishUnclearError
         One of both is missing, or they are the wrong way round.
     """
-    if first_day is None and last_day is None:
+    if first is None and last is None:
         return None
-    if first_day is None or last_day is None or last_day < first_day:
+    if first is None or last is None or last < first:
         raise WishUnclearError("A baseline needs a first and a last day.", hint="Give both --from and --until.")
-    end = last_day.replace(tzinfo=zone) + timedelta(days=1)
-    return first_day.replace(tzinfo=zone).astimezone(UTC), end.astimezone(UTC) - timedelta(microseconds=1)
+    return first.date(), last.date()
 
 
 def rules(names: Sequence[str] | None) -> frozenset[RuleKey]:
@@ -117,26 +123,46 @@ def rule_lines() -> Iterator[str]:
     yield "Each rule more is one more way to be wrong: all together cry wolf several times as often as the three."
 
 
-def watched(where: Where, wish: Wish, *, standard: Standard) -> tuple[ShiftSource, ShiftWatch]:
-    """The charts that are asked for, with where their plates came from."""
-    frozen = None
+def watched(where: Where, wish: Wish, *, standard: Standard) -> Found:
+    """The charts that are asked for.
+
+    Raises
+    ------
+    GraderError
+        What was asked for isn't there, or doesn't go together; too few batches to say what is usual.
+    """
+    zone: tzinfo | None
     if where.runs:
-        source = from_runs(where.runs, standard=standard, about=where.about, events=where.events, zone=where.zone)
-        plates = one_line(source, kitchen=where.kitchen, fryer=where.fryer)
+        zone = zone_called(where.zone) if where.zone else None
+        source = from_runs(where.runs, standard=standard, about=where.about, events=where.events, zone=zone)
+        plates, frozen = one_line(source, kitchen=where.kitchen, fryer=where.fryer), None
+    elif where.about is not None or where.events is not None:
+        raise WishUnclearError(
+            "Tables of batches and events go with folders of results; the records know both.",
+            hint="Give folders as well, or leave --about and --events out.",
+        )
     else:
-        if where.about is not None or where.events is not None:
-            raise WishUnclearError(
-                "Tables of batches and events go with folders of results; the records know both.",
-                hint="Give folders as well, or leave --about and --events out.",
-            )
         with closing(open_house(where.records)) as house:
-            source = from_house(house, Wanted(kitchen=where.kitchen, fryer=where.fryer), standard=standard)
-            plates = one_line(source, kitchen=where.kitchen, fryer=where.fryer)
+            source, plates, zone = _kept(house, where, standard)
             frozen = kept_baseline(house, baseline_chart(plates, wish.measure))
     asked = Asked(
-        measure=wish.measure, baseline=wish.period or frozen, rules=wish.rules, share_keys=_known(wish.shares, source)
+        measure=wish.measure,
+        baseline=frozen if wish.days is None else period_of(*wish.days, zone),
+        rules=wish.rules,
+        share_keys=_known(wish.shares, source),
     )
-    return source, shift_watch(plates, source.events, asked, np.random.default_rng(_SEED))
+    told = shift_watch(plates, source.events, asked, np.random.default_rng(_SEED))
+    return Found(source=source, told=told, clock=kitchen_clock(zone))
+
+
+def _kept(
+    house: House, where: Where, standard: Standard
+) -> tuple[ShiftSource, tuple[PlateSummary, ...], tzinfo | None]:
+    """What the records hold of the one line that is meant, and its kitchen's time zone."""
+    source = from_house(house, Wanted(kitchen=where.kitchen, fryer=where.fryer), standard=standard)
+    plates = one_line(source, kitchen=where.kitchen, fryer=where.fryer)
+    zone = zone_called(where.zone) if where.zone else kitchen_zone(house, plates[0].kitchen)
+    return source, plates, zone
 
 
 def _known(shares: tuple[str, ...], source: ShiftSource) -> tuple[str, ...]:
@@ -147,40 +173,37 @@ def _known(shares: tuple[str, ...], source: ShiftSource) -> tuple[str, ...]:
     return shares
 
 
-def lines(told: ShiftWatch, source: ShiftSource, zone: tzinfo) -> Iterator[str]:
+def lines(found: Found) -> Iterator[str]:
     """Everything in words."""
-    clock = kitchen_clock(zone)
+    told, clock, named = found.told, found.clock, found.source.name
     yield f"{told.line.words}: {len(told.batches)} batches."
     yield baseline_line(told, clock)
     yield from signal_lines(told, clock)
-    yield from change_lines(told.changed, told.measure, clock, source.name)
+    yield from change_lines(told.changed, told.measure, clock, named)
     for key, share in told.shares.items():
-        yield share_line(key, share, clock, source.name)
+        yield share_line(key, share, clock, named)
     yield CAUTION
 
 
-def draw(out: Path, told: ShiftWatch, zone: tzinfo) -> list[Path]:
+def draw(out: Path, found: Found) -> list[Path]:
     """Draw the chart, and each share's beside it with the share's name behind the file's; the files written."""
-    clock = kitchen_clock(zone)
-    charts = {out: batch_chart(told, clock)}
-    charts |= {out.with_stem(f"{out.stem}-{key}"): share_chart(told, key, clock) for key in told.shares}
+    charts = {out: batch_chart(found.told, found.clock)}
+    for key in found.told.shares:
+        charts[out.with_stem(f"{out.stem}-{key}")] = share_chart(found.told, key, found.clock)
     for path, chart in charts.items():
         path.write_text(control_chart_svg(chart), encoding="utf-8")
     return list(charts)
 
 
 def freeze_baseline(where: Where, wish: Wish, *, standard: Standard, signature: tuple[str, str]) -> str:
-    """Freeze the baseline of a line's chart in the records; what to say of it."""
-    by, why = signature
-    clock = kitchen_clock(where.zone)
+    """Freeze the baseline of a line's chart in the records, signed with initials and a reason; what to say of it."""
     with closing(open_house(where.records)) as house:
-        source = from_house(house, Wanted(kitchen=where.kitchen, fryer=where.fryer), standard=standard)
-        plates = one_line(source, kitchen=where.kitchen, fryer=where.fryer)
-        from_at, to_at = wish.period or (plates[0].taken_at, plates[-1].taken_at)
+        source, plates, zone = _kept(house, where, standard)
+        from_at, to_at = (plates[0].taken_at, plates[-1].taken_at) if wish.days is None else period_of(*wish.days, zone)
         frozen = freeze(plates, wish.measure, from_at=from_at, to_at=to_at, events=source.events)
+        by, why = signature
         signed = Signed(by=by, at=datetime.now(UTC), why=why)
         keep_baseline(house, baseline_chart(plates, wish.measure), frozen, signed)
-    told = (
-        f"Frozen: {clock(frozen.from_at)} to {clock(frozen.to_at)}, {frozen.batches} batches ({frozen.plates} plates)."
-    )
-    return f"{told} {frozen.caution}".rstrip()
+    clock = kitchen_clock(zone)
+    told = f"{clock(frozen.from_at)} to {clock(frozen.to_at)}, {frozen.batches} batches ({frozen.plates} plates)"
+    return f"Frozen: {told}. {frozen.caution}".rstrip()

@@ -69,8 +69,10 @@ def _summary(plate: PlateReadings, at: datetime, standard: Standard, sha256: str
     )
 
 
-def read_events(path: Path, *, zone: tzinfo) -> tuple[Event, ...]:
-    """The events of a CSV table: at, kind, and any of kitchen, fryer, lot, words; times without offset are of `zone`.
+def read_events(path: Path, *, zone: tzinfo | None) -> tuple[Event, ...]:
+    """The events of a CSV table: at, kind, and any of kitchen, fryer, lot, words.
+
+    Times without an offset are of `zone` (None: this machine's).
 
     Raises
     ------
@@ -86,7 +88,7 @@ def read_events(path: Path, *, zone: tzinfo) -> tuple[Event, ...]:
     return tuple(events)
 
 
-def _event(row: Row, zone: tzinfo) -> Event | None:
+def _event(row: Row, zone: tzinfo | None) -> Event | None:
     at, kind = moment(row.text("at"), zone), row.choice("kind", tuple(EventKind))
     if at is None:
         row.fault("at", f'is "{row.text("at")}"; it must be a time like 2026-09-14 18:20')
@@ -96,8 +98,8 @@ def _event(row: Row, zone: tzinfo) -> Event | None:
     return Event(at=at, kind=EventKind(kind), **told)
 
 
-def moment(text: str, zone: tzinfo) -> datetime | None:
-    """A time as people write it, in UTC; None where it is none. Without an offset it is of `zone`."""
+def moment(text: str, zone: tzinfo | None) -> datetime | None:
+    """A time as people write it, in UTC; None where it is none. Without an offset it is of `zone` (None: here)."""
     try:
         at = datetime.fromisoformat(text)
     except ValueError:

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import datetime, tzinfo
+from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from pathlib import Path
 
 from sqlalchemy import select
@@ -10,7 +10,7 @@ from sqlalchemy import select
 from grader.consistency.batches import Measure
 from grader.consistency.change_words import Clock
 from grader.consistency.model import Event, PlateSummary
-from grader.consistency.shift_watch import Line, lines_of
+from grader.consistency.shift_watch import Line, Period, lines_of
 from grader.errors import GraderError
 from grader.records.database.house import House
 from grader.records.database.house_tables import Kitchen
@@ -44,7 +44,7 @@ class ShiftSource:
 
 
 def from_runs(
-    folders: Sequence[Path], *, standard: Standard, about: Path | None, events: Path | None, zone: tzinfo
+    folders: Sequence[Path], *, standard: Standard, about: Path | None, events: Path | None, zone: tzinfo | None
 ) -> ShiftSource:
     """Of folders into which `grade` wrote; see `read_plates`, `shift_plates` and `read_events` for what is raised."""
     readings = read_plates(folders, standard=standard, about=about)
@@ -114,11 +114,17 @@ def baseline_chart(plates: Sequence[PlateSummary], measure: Measure) -> str:
     return chart_name(line, measure, standard_sha256=first.standard_sha256, stage=first.stage)
 
 
-def kitchen_clock(zone: tzinfo) -> Clock:
-    """Moments as a kitchen writes them."""
+def kitchen_clock(zone: tzinfo | None) -> Clock:
+    """Moments as a kitchen writes them; None: by this machine's time zone."""
 
     def clock(at: datetime) -> str:
         here = at.astimezone(zone)
         return f"{here.day} {here:%b %H:%M}"
 
     return clock
+
+
+def period_of(first: date, last: date, zone: tzinfo | None) -> Period:
+    """From the start of one day to the end of another by a kitchen's clock; None: by this machine's time zone."""
+    start, end = (datetime.combine(day, time(), zone).astimezone(UTC) for day in (first, last + timedelta(days=1)))
+    return start, end - timedelta(microseconds=1)

@@ -9,8 +9,10 @@ from xml.etree import ElementTree as ET
 import numpy as np
 import pytest
 
+from grader.records.database import open_house
 from grader.records.readings import json_bytes
 from tests.cli.conftest import Call
+from tests.consistency.harbour import keep_harbour
 from tests.records.test_history import run
 
 START = datetime(2026, 9, 14, 9)  # noqa: DTZ001 - as a phone writes it: by the clock on the wall
@@ -143,3 +145,40 @@ def test_rules_are_named_and_can_be_chosen(call: Call, graded: Path) -> None:
     asked = ("--from", "2026-09-14", "--until", "2026-09-15", "--rule", "eight-on-one-side")
     told = call("consistency", "chart", graded, *asked)
     assert "a batch beyond the limits" not in told.output
+
+
+@pytest.fixture
+def records(tmp_path: Path) -> str:
+    url = f"sqlite:///{tmp_path / 'house' / 'records.sqlite3'}"
+    keep_harbour(open_house(url)).close()
+    return url
+
+
+def test_the_records_are_charted_by_the_kitchens_clock(call: Call, records: str) -> None:
+    first = call("consistency", "chart", "--records", records, "--from", "2026-09-01", "--until", "2026-09-02")
+    assert first.exit_code == 0, first.output
+    assert first.output.startswith("Harbour, fryer left: 12 batches.\nBaseline: 1 Sep 00:00 to 2 Sep 23:59, 10 batches")
+    assert "most likely between batch 8 (2 Sep 14:00)" in first.output
+    assert "Look at the plates on both sides: plate 15, plate 16 before, plate 17, plate 18 after" in first.output
+
+
+def test_a_baseline_is_frozen_and_then_used(call: Call, records: str) -> None:
+    signed = ("--by", "AB", "--why", "all was well")
+    frozen = call(
+        "consistency", "baseline", "--records", records, "--from", "2026-09-01", "--until", "2026-09-01", *signed
+    )
+    assert frozen.exit_code == 2
+    assert "there are 4 batches" in frozen.output
+    days = ("--from", "2026-08-30", "--until", "2026-09-02", "--measure", "spread")
+    frozen = call("consistency", "baseline", "--records", records, *days, *signed)
+    assert frozen.output.startswith("Frozen: 30 Aug 00:00 to 2 Sep 23:59, 10 batches (20 plates).")
+    told = call("consistency", "chart", "--records", records, "--measure", "spread")
+    assert "Baseline: 30 Aug 00:00 to 2 Sep 23:59" in told.output
+    other = call("consistency", "chart", "--records", records)
+    assert "these are the earliest 12 batches" in other.output
+
+
+def test_tables_belong_to_folders(call: Call, records: str, events: Path) -> None:
+    told = call("consistency", "chart", "--records", records, "--events", events)
+    assert told.exit_code == 2
+    assert "the records know both" in told.output

@@ -3,28 +3,22 @@
 import re
 from base64 import b64decode
 from collections.abc import Callable
-from dataclasses import replace
-from datetime import timedelta
-from io import BytesIO
 from pathlib import Path
-from unittest.mock import patch
 
-import numpy as np
 import pytest
-from PIL import Image
 from streamlit.testing.v1 import AppTest
 
 from grader import pages
 from grader.consistency.baseline import freeze
 from grader.consistency.model import EventKind
-from grader.records.database import House, Setting, keep_graded, open_house
-from grader.records.database.figures import PlateFigures, plate_figures
+from grader.records.database import House, Setting, open_house
 from grader.records.database.reading import Wanted
 from grader.records.database.watching import keep_event
 from grader.records.kept_files import Signed
 from grader.records.shift_baselines import keep_baseline, kept_baseline
 from grader.records.shift_sources import baseline_chart, from_house
-from tests.bars.records import graded_plate, house_standard
+from tests.bars.records import house_standard
+from tests.consistency.harbour import keep_harbour
 from tests.consistency.weeks import EVERY, START
 from tests.pages.conftest import Page
 
@@ -89,24 +83,7 @@ def test_measures_rules_and_shares_can_be_chosen(opened: Opened) -> None:
 
 @pytest.fixture
 def harbour() -> House:
-    """Records of a kitchen: two plates a batch, the last four of twelve darker, photos that are small pictures."""
-    house, rng = open_house(), np.random.default_rng(3)
-    for number in range(24):
-        batch = number // 2
-        picture = BytesIO()
-        Image.fromarray(rng.integers(0, 255, (8, 8, 3), np.uint8)).save(picture, "PNG")
-        graded = graded_plate(number, picture.getvalue(), fries=6)
-        assert graded.photo is not None
-        at = START + batch * EVERY + timedelta(minutes=number % 2)
-        graded = replace(graded, photo=replace(graded.photo, taken_at=at.isoformat()))
-        setting = Setting(kitchen="Harbour", zone="Europe/Lisbon", fryer="left", batch=f"batch {batch}", by="AB")
-        with patch("grader.records.database.keeping.plate_figures", about(3.0 + (batch >= 8) + rng.normal(0, 0.05))):
-            keep_graded(house, graded, picture.getvalue(), standard=house_standard(), setting=setting)
-    return house
-
-
-def about(level: float) -> Callable[..., PlateFigures]:
-    return lambda *asked: replace(plate_figures(*asked), place_mean=level, place_sd=0.4)
+    return keep_harbour(open_house())
 
 
 def test_the_records_are_charted_with_photos_on_both_sides_of_a_change(opened: Opened, harbour: House) -> None:

@@ -4,7 +4,7 @@ from base64 import b64encode
 from collections.abc import Sequence
 from contextlib import closing
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time, timedelta, tzinfo
+from datetime import UTC, tzinfo
 from html import escape
 
 import numpy as np
@@ -31,6 +31,7 @@ from grader.records.shift_sources import (
     from_house,
     kitchen_clock,
     kitchen_zone,
+    period_of,
     photos_of,
 )
 
@@ -54,7 +55,7 @@ class _Chosen:
     line: Line
     plates: tuple[PlateSummary, ...]
     source: ShiftSource
-    zone: tzinfo
+    zone: tzinfo | None
     invented: bool
 
     @property
@@ -89,8 +90,7 @@ def show() -> None:
 def _line(house: House, source: ShiftSource, *, invented: bool) -> _Chosen:
     lines = lines_of(source.plates)
     line = st.selectbox("Kitchen and fryer", list(lines), format_func=lambda one: one.words, key="shift_line")
-    here = datetime.now().astimezone().tzinfo or UTC
-    zone = UTC if invented else kitchen_zone(house, line.kitchen) or here
+    zone = UTC if invented else kitchen_zone(house, line.kitchen)
     return _Chosen(line=line, plates=lines[line], source=source, zone=zone, invented=invented)
 
 
@@ -127,12 +127,7 @@ def _baseline(chosen: _Chosen, kept: Baseline | None) -> Baseline | Period | Non
     first = left.date_input("Baseline from", value=None, min_value=days[0], max_value=days[1], key="shift_from")
     last = right.date_input("until", value=None, min_value=days[0], max_value=days[1], key="shift_until")
     st.caption("Left empty: the earliest batches.")
-    return None if first is None or last is None else _period(sorted([first, last]), chosen.zone)
-
-
-def _period(days: Sequence[date], zone: tzinfo) -> Period:
-    first, last = (datetime.combine(day, time(), zone) for day in days)
-    return first.astimezone(UTC), (last + timedelta(days=1)).astimezone(UTC) - timedelta(microseconds=1)
+    return None if first is None or last is None else period_of(min(first, last), max(first, last), chosen.zone)
 
 
 def _tell(house: House, chosen: _Chosen, asked: Asked) -> None:
