@@ -18,6 +18,7 @@ from grader.records.database.photos import is_whole
 from grader.records.database.plate_tables import Fry, Grading, GradingRecord, Photo, Plate
 from tests.bars.databases import Kind, new_database
 from tests.bars.record_kills import PLATES, Place, kill_many
+from tests.bars.record_questions import ask_all, fill_house
 from tests.bars.record_writers import WRITERS, write_at_once
 from tests.bars.records import graded_plate, house_standard, median_ms, photo_bytes
 
@@ -126,3 +127,25 @@ def test_a_plate_of_60_fries_is_inserted_quickly(kind: Kind, at_most_ms: float, 
     print(f"{kind}: a plate of 60 fries takes {took.rows_ms:.1f} ms (median of 50; bar {at_most_ms} ms)")
     print(f"with what is reckoned before it and a photo of 2 MB flushed to disk {took.whole_ms:.1f} ms")
     assert took.rows_ms < at_most_ms
+
+
+def check_asked(kind: Kind, folder: Path, *, plates: int, at_most_ms: float) -> None:
+    with new_database(kind, folder) as url:
+        house = open_house(url, photos=str(folder / "photos"))
+        filled = fill_house(house, plates=plates)
+        asked = ask_all(house, filled)
+        house.close()
+    print(f"{kind}: {filled.plates} plates, {filled.batches} batches, {filled.fries} fries; bar {at_most_ms:g} ms")
+    for one in asked:
+        print(f"{one.line}\n{one.plan}")
+    assert max(one.high_ms for one in asked) < at_most_ms
+
+
+@pytest.mark.slow
+def test_pages_are_answered_quickly_from_100_000_plates_in_postgresql(tmp_path: Path) -> None:
+    check_asked("postgresql", tmp_path, plates=100_000, at_most_ms=300)
+
+
+@pytest.mark.slow
+def test_pages_are_answered_quickly_from_20_000_plates_in_sqlite(tmp_path: Path) -> None:
+    check_asked("sqlite", tmp_path, plates=20_000, at_most_ms=200)

@@ -113,7 +113,6 @@ class Grading(Base, kw_only=True):
     __table_args__ = (
         CheckConstraint("outcome IN ('pass', 'fail', 'undecided', 'refused')", name="outcome"),
         Index("ix_grading_plate_id_standard_id", "plate_id", "standard_id"),
-        Index("ix_grading_outcome_kept_at", "outcome", "kept_at"),
     )
 
     id: Mapped[int] = mapped_column(primary_key=True, init=False)

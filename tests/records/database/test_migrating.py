@@ -38,10 +38,14 @@ def test_every_older_version_is_upgraded(engine: Engine, old: str) -> None:
     with engine.begin() as connection:
         upgrade(connection, to=old)
         assert version_of(connection) == old
+        connection.exec_driver_sql("INSERT INTO person (initials, kept_at) VALUES ('AB', '2026-03-05 12:00:00+00:00')")
     with engine.begin() as connection:
         upgrade(connection)
         assert version_of(connection) == versions()[-1]
         command.check(config_for(connection))
+        assert connection.exec_driver_sql("SELECT initials FROM person").scalars().all() == ["AB"]
+    with pytest.raises(DBAPIError, match="never changed or deleted"), engine.begin() as connection:
+        connection.exec_driver_sql("DELETE FROM person")
 
 
 def test_an_upgrade_that_fails_leaves_the_database_as_it_was(engine: Engine) -> None:
