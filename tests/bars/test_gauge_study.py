@@ -70,3 +70,30 @@ def test_limits_of_a_nested_study_hold_what_they_say() -> None:
     }
     print(f"4 people, 6 plates each, 2 photos; 95 % limits hold the truth: {shares}")
     assert all(share >= 0.93 for share in shares.values())
+
+
+def two_kinds(rng: np.random.Generator, plates: int, phones: int, people: int) -> list[Reading]:
+    of_plate, of_phone, of_person = (
+        rng.normal(0, sd, n) for sd, n in ((PLATES, plates), (BOTH, phones), (PEOPLE, people))
+    )
+    return [
+        Reading(
+            plate=f"P{i}",
+            condition=Condition(person=f"W{k}", phone=f"T{j}", light=""),
+            value=float(of_plate[i] + of_phone[j] + of_person[k] + rng.normal(0, AGAIN)),
+        )
+        for i, j, k in np.ndindex(plates, phones, people)
+        for _ in range(2)
+    ]
+
+
+def test_limits_of_phones_and_people_hold_what_they_say() -> None:
+    rng = np.random.default_rng(3)
+    found = [crossed_anova(two_kinds(rng, 10, 3, 3)) for _ in range(STUDIES)]
+    shares = {
+        "phone": held([one.by_factor["phone"] for one in found], BOTH),
+        "person": held([one.by_factor["person"] for one in found], PEOPLE),
+        "method": held([one.method for one in found], float(np.sqrt(PEOPLE**2 + BOTH**2 + AGAIN**2))),
+    }
+    print(f"10 plates, 3 phones, 3 people, 2 photos; 95 % limits hold the truth: {shares}")
+    assert all(share >= 0.93 for share in shares.values())

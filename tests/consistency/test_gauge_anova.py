@@ -185,3 +185,28 @@ def test_order_of_readings_does_not_matter() -> None:
     assert other.method.variance == pytest.approx(one.method.variance)
     moved = crossed_anova([replace(reading, value=reading.value + 5) for reading in readings])
     assert moved.plates.variance == pytest.approx(one.plates.variance)
+
+
+def phones_and_people(rng: np.random.Generator, phones: int, people: int) -> list[Reading]:
+    """Standard deviations: phones 0.5, people 0.2, repeats 0.1, plates 1."""
+    of_phone, of_person = rng.normal(0, 0.5, phones), rng.normal(0, 0.2, people)
+    return [
+        Reading(
+            plate=f"P{plate}",
+            condition=Condition(person=f"W{j}", phone=f"T{i}", light=""),
+            value=of_plate + of_phone[i] + of_person[j] + rng.normal(0, 0.1),
+        )
+        for plate, of_plate in enumerate(rng.normal(0, 1, 5))
+        for i in range(phones)
+        for j in range(people)
+        for _ in range(2)
+    ]
+
+
+def test_two_phones_in_two_hands_are_not_four_draws() -> None:
+    rng = np.random.default_rng(8)
+    found = [crossed_anova(phones_and_people(rng, 2, 2)) for _ in range(500)]
+    # By standard errors of 0.017: a variance from two phones scatters by 1.4 times itself.
+    assert np.mean([one.by_factor["phone"].variance for one in found]) == pytest.approx(0.25, abs=0.05)
+    assert np.mean([one.reproducibility.variance for one in found]) == pytest.approx(0.25 + 0.04, abs=0.05)
+    assert np.mean([one.method.variance for one in found]) == pytest.approx(0.25 + 0.04 + 0.01, abs=0.05)

@@ -53,7 +53,7 @@ class Anova:
     repeatability
         The same plate, the same condition again.
     conditions
-        What conditions differ by; 0 with limits of 0 where there was one condition only.
+        What conditions differ by: all that people, phones and lights add; 0 where there was one condition only.
     by_factor
         What of that each factor makes; empty where one factor only was varied, or where factors went together.
     interaction
@@ -92,7 +92,7 @@ def crossed_anova(readings: Sequence[Reading]) -> Anova:
     """
     cells = _cells(readings)
     lines = _table(cells)
-    plates, conditions, repeats = cells.readings.shape
+    _, conditions, repeats = cells.readings.shape
     by_name = {line.name: line for line in lines}
     both, again = by_name.get("plate x condition"), by_name.get("repeats")
     # Without a second reading of anything, what is left of plates and conditions is all that tells of chance.
@@ -105,41 +105,34 @@ def crossed_anova(readings: Sequence[Reading]) -> Anova:
         noise = _needed(again)
     beside = noise if both is None or pooled else both.mean_square
     plate, n = by_name["plate"].mean_square, conditions * repeats
-    condition = by_name["condition"].mean_square if conditions > 1 else None
     part = combined([(1 / n, plate), (-1 / n, beside)])
-    rest: list[tuple[float, MeanSquare]] = [] if beside is noise else [(1 / repeats, beside), (-1 / repeats, noise)]
+    rest: _Terms = [] if beside is noise else [(1 / repeats, beside), (-1 / repeats, noise)]
     interaction = combined(rest) if rest else None
-    of_conditions, reproducibility = _NONE, _NONE
-    if condition is not None:
-        weight = 1 / (plates * repeats)
-        of_conditions = combined([(weight, condition), (-weight, beside)])
-        reproducibility = _sum([(weight, condition), (-weight, beside), *rest])
-    method = _sum([*_as_terms(condition, beside, plates * repeats), *rest, (1.0, noise)])
-    parts = (of_conditions.variance, 0.0 if interaction is None else interaction.variance, noise.value)
+    by_factor, left = _causes(cells, by_name, beside) if conditions > 1 else ({}, [])
+    of_conditions = [term for terms in (*by_factor.values(), left) for term in terms]
+    # Each cause that fell below 0 is put there before they are added up.
+    variance = sum(combined(terms).variance for terms in (*by_factor.values(), left))
+    parts = (variance, 0.0 if interaction is None else interaction.variance, noise.value)
     return Anova(
         table=lines,
         pooled=pooled,
         repeatability=combined([(1.0, noise)]),
-        conditions=of_conditions,
-        by_factor=_by_factor(cells, by_name, beside),
+        conditions=_at(_sum(of_conditions), variance),
+        by_factor={factor: combined(terms) for factor, terms in by_factor.items()},
         interaction=interaction,
-        reproducibility=_at(reproducibility, parts[0] + parts[1]),
-        method=_at(method, sum(parts)),
+        reproducibility=_at(_sum([*of_conditions, *rest]), parts[0] + parts[1]),
+        method=_at(_sum([*of_conditions, *rest, (1.0, noise)]), sum(parts)),
         plates=part,
         total=sum(parts) + part.variance,
     )
 
 
-_NONE = Component(variance=0.0, low=0.0, high=0.0)
+_Terms = list[tuple[float, MeanSquare]]
 
 
 def _at(limits: Component, variance: float) -> Component:
     """The sum of components that were each put at 0 where they fell below, within limits made without that."""
     return Component(variance=variance, low=min(limits.low, variance), high=max(limits.high, variance))
-
-
-def _as_terms(condition: MeanSquare | None, beside: MeanSquare, readings: int) -> list[tuple[float, MeanSquare]]:
-    return [] if condition is None else [(1 / readings, condition), (-1 / readings, beside)]
 
 
 def _sum(terms: Sequence[tuple[float, MeanSquare]]) -> Component:
@@ -243,27 +236,29 @@ def told_apart(conditions: Sequence[Condition]) -> bool:
     return len(seen) == every == len(conditions)
 
 
-def _by_factor(cells: _Cells, lines: dict[str, Line], beside: MeanSquare) -> dict[Factor, Component]:
-    """What each factor adds, held against what is left of conditions without the factors where that is more."""
+def _causes(cells: _Cells, lines: dict[str, Line], beside: MeanSquare) -> tuple[dict[Factor, _Terms], _Terms]:
+    """What makes conditions differ: each factor where they can be told apart, and what is left besides.
+
+    Two phones in the hands of two people are four conditions, but two draws of a phone: taken as four draws, they would
+    make the method look better than it is. A factor is held against what is left of conditions without the factors
+    (some phones in some hands) where that is more than chance.
+    """
+    weight = 1 / (cells.readings.shape[0] * cells.readings.shape[2])
+    whole = lines["condition"]
     told: list[Factor] = [factor for factor in varied(cells.conditions) if factor in lines]
     if not told:
-        return {}
-    whole = lines["condition"]
+        return {}, [(weight, whole.mean_square), (-weight, beside)]
     freedom = whole.freedom - sum(lines[factor].freedom for factor in told)
-    left = whole.squares - sum(lines[factor].squares for factor in told)
-    against = beside
-    if freedom > 0 and left / freedom > beside.value:
-        rest = _tested(
-            Line(name="rest", squares=left, freedom=freedom),
-            Line(name="beside", squares=beside.value * beside.freedom, freedom=beside.freedom),
-        )
-        if rest.probability is not None and rest.probability <= POOLED_ABOVE:
-            against = rest.mean_square
-    found: dict[Factor, Component] = {}
-    for factor in told:
-        each = cells.readings.size / len({one.level(factor) for one in cells.conditions})
-        found[factor] = combined([(1 / each, lines[factor].mean_square), (-1 / each, against)])
-    return found
+    squares = whole.squares - sum(lines[factor].squares for factor in told)
+    against, left = beside, list[tuple[float, MeanSquare]]()
+    if freedom > 0 and squares / freedom > beside.value:
+        rest = MeanSquare(value=squares / freedom, freedom=freedom)
+        if float(stats.f.sf(rest.value / beside.value, freedom, beside.freedom)) <= POOLED_ABOVE:
+            against, left = rest, [(weight, rest), (-weight, beside)]
+    each = {factor: cells.readings.size / len({one.level(factor) for one in cells.conditions}) for factor in told}
+    return {
+        factor: [(1 / each[factor], lines[factor].mean_square), (-1 / each[factor], against)] for factor in told
+    }, left
 
 
 def nested_anova(readings: Sequence[Reading]) -> Anova:
