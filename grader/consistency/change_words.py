@@ -30,11 +30,16 @@ class MeasureWords:
     unit: str
     more: str
     less: str
-    looks_at: str
+    where_more: str
+    where_less: str
 
     def amount(self, value: float) -> str:
         """How much and which way: `0.42 steps darker`."""
         return f"{abs(value):.2f} {self.unit} {self.more if value > 0 else self.less}"
+
+    def where(self, value: float) -> str:
+        """Where to look first for what makes it so: common practice, no source."""
+        return self.where_more if value > 0 else self.where_less
 
 
 MEASURE_WORDS: dict[Measure, MeasureWords] = {
@@ -43,21 +48,24 @@ MEASURE_WORDS: dict[Measure, MeasureWords] = {
         unit="steps",
         more="darker",
         less="paler",
-        looks_at="the oil's age and temperature, the load of a basket, the time",
+        where_more="how hot and how old the oil is, the time in it, and the potatoes' sugar",
+        where_less="whether the oil recovers its heat (baskets too full, fries too wet), and the time in it",
     ),
     "spread": MeasureWords(
         title="How far fries of a plate differ in colour",
         unit="steps",
         more="farther apart",
         less="nearer together",
-        looks_at="how full baskets are and whether they are shaken",
+        where_more="how full baskets are, whether they are shaken, and whether lots were mixed",
+        where_less="what is done otherwise than before, and keep it",
     ),
     "length": MeasureWords(
         title="Mean length",
         unit="mm",
         more="longer",
         less="shorter",
-        looks_at="the cutter, and how fries are tipped and stirred",
+        where_more="the size of the potatoes and the cutter",
+        where_less="the size of the potatoes, the cutter, and how fries are tipped and stirred",
     ),
 }
 
@@ -124,14 +132,14 @@ def _drift_lines(told: WhatChanged, words: MeasureWords) -> Iterator[str]:
     for part, slope in shown:
         yield (
             f"Drift {_since(part)}: {_slope(slope, words)}, {words.amount(slope.over_all)} over its "
-            f"{slope.batches} batches. No new lot explains that: look at {words.looks_at}, and at card, phone and "
-            "light."
+            f"{slope.batches} batches. No new lot explains that: look at "
+            f"{words.where(slope.per_batch)}; and at card, phone and light."
         )
     common = told.drift.common if not at_once else None
     if common is not None and common.shown:
         yield (
             f"Drift in all stretches alike: {_slope(common, words)}. No new lot explains what moves the same way in "
-            f"each: look at {words.looks_at}."
+            f"each: look at {words.where(common.per_batch)}."
         )
     elif not shown:
         yield "No drift inside a stretch is shown."
@@ -157,7 +165,7 @@ def _change_line(changed: Changed, words: MeasureWords, clock: Clock, named: Nam
     if changed.gradual:
         line += "A steady drift fits better than one change. "
     before, after = _plates(changed.before[-1:], named), _plates(changed.after[:1], named)
-    return f"{line}Look at the plates on both sides: {before} before, {after} after; and at {words.looks_at}."
+    return f"{line}Look at the plates on both sides: {before} before, {after} after; and at {words.where(change.step)}."
 
 
 def _plates(batches: tuple[Batch, ...], named: Namer) -> str:

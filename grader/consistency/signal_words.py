@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
-from grader.consistency.change_words import MEASURE_WORDS, Clock, Namer
+from grader.consistency.change_words import MEASURE_WORDS, Clock, MeasureWords, Namer
 from grader.consistency.rules import RULES, RuleKey, Seen, Side
 from grader.consistency.shift_watch import ShareWatch, ShiftWatch
 
@@ -48,7 +48,7 @@ def signal_lines(told: ShiftWatch, clock: Clock) -> Iterator[str]:
                 f"batches {first + 1} to {last + 1} ({clock(told.batches[first].at)} to {clock(told.batches[last].at)})"
             )
         seen = f"{RULES[key].title}, {_way(key, side, words.more, words.less)}"
-        yield f"{LETTERS[key]}, {when}: {seen}. {RULES[key].means} Look at {words.looks_at}."
+        yield f"{LETTERS[key]}, {when}: {seen}. {RULES[key].means} Look at {_where(key, side, words)}."
     if not rows:
         yield f"None of {len(told.batches)} batches stands out."
 
@@ -57,6 +57,12 @@ def _way(key: RuleKey, side: Side, more: str, less: str) -> str:
     if key is RuleKey.PLATES_APART:
         return "farther apart" if side is Side.HIGH else "nearer together"
     return more if side is Side.HIGH else less
+
+
+def _where(key: RuleKey, side: Side, words: MeasureWords) -> str:
+    if key is RuleKey.PLATES_APART:
+        return "how baskets are filled and shaken, and where in the batch the plates were drawn"
+    return words.where(1 if side is Side.HIGH else -1)
 
 
 def _rows(seen: Sequence[Seen]) -> Iterator[list[Seen]]:

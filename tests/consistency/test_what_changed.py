@@ -65,7 +65,7 @@ def test_a_change_inside_a_lot_names_the_plates_on_both_sides() -> None:
     assert not any(line.startswith("Drift") for line in lines(what))
     assert f"between batch {changed.change.first} (" in line
     assert f"{changed.last_before.plates[-1].plate} before" in line
-    assert "oil's age and temperature" in line
+    assert "how hot and how old the oil is" in line
 
 
 def test_batches_are_counted_over_all_stretches() -> None:
