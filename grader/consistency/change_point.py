@@ -16,7 +16,7 @@ from grader.arrays import FloatArray
 
 LEAST_VALUES = 4
 """Two means and a standard deviation from fewer say nothing."""
-_DRAWS = 4000
+_DRAWS, _AT_ONCE = 4000, 500
 _ALIKE = 1e-12
 """Share of the whole scatter below which what is left within both sides is rounding."""
 
@@ -134,5 +134,8 @@ def _gain(series: FloatArray, weights: FloatArray) -> FloatArray:
 
 def _chance(gain: float, weights: FloatArray, rng: np.random.Generator) -> float:
     """The share of drawn series without a change that gain at least as much; never nothing (this one counts too)."""
-    drawn = rng.standard_normal((_DRAWS, len(weights))) / np.sqrt(weights)
-    return float((1 + (_gain(drawn, weights) >= gain).sum()) / (1 + _DRAWS))
+    reached = 0
+    for _ in range(_DRAWS // _AT_ONCE):
+        drawn = rng.standard_normal((_AT_ONCE, len(weights))) / np.sqrt(weights)
+        reached += int((_gain(drawn, weights) >= gain).sum())
+    return (1 + reached) / (1 + _DRAWS)

@@ -66,6 +66,12 @@ def from_house(house: House, wanted: Wanted, *, standard: Standard) -> ShiftSour
     )
 
 
+def kitchen_names(house: House) -> tuple[str, ...]:
+    """All kitchens in the records, in the order of the alphabet."""
+    with house.reading() as connection:
+        return tuple(connection.scalars(select(Kitchen.name).where(newest(Kitchen)).order_by(Kitchen.name)))
+
+
 def kitchen_zone(house: House, kitchen: str) -> tzinfo | None:
     """The time zone of a kitchen that is in the records."""
     with house.reading() as connection:

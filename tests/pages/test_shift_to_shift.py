@@ -12,6 +12,7 @@ from grader import pages
 from grader.consistency.baseline import freeze
 from grader.consistency.model import EventKind
 from grader.records.database import House, Setting, open_house
+from grader.records.database.keeping import know_kitchen
 from grader.records.database.reading import Wanted
 from grader.records.database.watching import keep_event
 from grader.records.kept_files import Signed
@@ -89,7 +90,10 @@ def harbour() -> House:
 def test_the_records_are_charted_with_photos_on_both_sides_of_a_change(opened: Opened, harbour: House) -> None:
     oil = Setting(kitchen="Harbour", fryer="left", by="AB")
     keep_event(harbour, oil, EventKind.OIL_CHANGED, at=START + 12 * EVERY)
+    hill = Setting(kitchen="Hill", zone="Europe/Lisbon", by="AB")
+    know_kitchen(harbour, hill)
     at = opened()
+    assert at.selectbox(key="shift_kitchen").options == ["Harbour", "Hill"]
     words = shown(at)
     assert "invented" not in words
     assert at.selectbox(key="shift_line").options == ["Harbour, fryer left"]

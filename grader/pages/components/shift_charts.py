@@ -30,6 +30,7 @@ from grader.records.shift_sources import (
     baseline_chart,
     from_house,
     kitchen_clock,
+    kitchen_names,
     kitchen_zone,
     period_of,
     photos_of,
@@ -69,7 +70,7 @@ def show() -> None:
     if standard is None:
         return
     with closing(open_house()) as house:
-        source = from_house(house, Wanted(), standard=standard)
+        source = from_house(house, Wanted(kitchen=_kitchen(house)), standard=standard)
         invented = not source.plates
         if invented:
             st.info(_EMPTY)
@@ -85,6 +86,12 @@ def show() -> None:
             key="shift_what",
         )
         _tell(house, chosen, _asked(house, chosen, measure or "place"))
+
+
+def _kitchen(house: House) -> str:
+    """Asked where there are several, so that the records needn't tell of all at once."""
+    names = kitchen_names(house)
+    return st.selectbox("Kitchen", names, key="shift_kitchen") if len(names) > 1 else ""
 
 
 def _line(house: House, source: ShiftSource, *, invented: bool) -> _Chosen:
