@@ -151,6 +151,9 @@ def control(
     anew: Annotated[
         str, typer.Option(metavar="WHY", help="Begin the row anew with this photo, and why: a new lamp, say.")
     ] = "",
+    chart: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Draw the row there, as SVG, once it has limits.")
+    ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print it as JSON.")] = False,
 ) -> None:
     """Hold a photo of the card alone against the first ones: whether phone, print and light are as they were.
@@ -160,6 +163,8 @@ def control(
     from datetime import datetime
 
     from grader.cli.plain_words import plain_words
+    from grader.drawing.control_chart import control_chart_svg
+    from grader.drawing.control_photos import control_photos_chart
     from grader.records.control_photos import RowOf, control_record, run_lines, take_control
     from grader.records.house import known_today
     from grader.records.readings import json_text
@@ -172,4 +177,9 @@ def control(
             known=known_today(),
             now=datetime.now().astimezone(),
         )
+        drawn = (
+            None if chart is None else control_photos_chart(run.watch, title=f"Control photographs, {run.line.card}")
+        )
+        if chart is not None and drawn is not None:
+            chart.write_text(control_chart_svg(drawn), encoding="utf-8")
     typer.echo(json_text(control_record(run)) if as_json else "\n".join(run_lines(run)), nl=not as_json)

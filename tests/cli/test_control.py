@@ -27,8 +27,11 @@ def test_photos_are_kept_and_told(call: Call, tmp_path: Path) -> None:
     assert all(one.exit_code == 0 for one in told), told[0].output
     assert "1 of 5 photos that set what is usual. 4 more to take." in told[0].stdout
     assert "The card looks as usual." in told[5].stdout
-    done = call("consistency", "control", tmp_path / "6.png", "--phone", "one", "--json")
+    done = call(
+        "consistency", "control", tmp_path / "6.png", "--phone", "one", "--json", "--chart", tmp_path / "row.svg"
+    )
     assert json.loads(done.stdout)["state"] == "as_usual"
+    assert "Patches as corrected, CIELAB" in (tmp_path / "row.svg").read_text()
 
 
 def test_what_is_no_photo_is_told(call: Call, tmp_path: Path) -> None:

@@ -98,7 +98,7 @@ def test_a_planned_study_leaves_out_plates_that_lack_a_photo() -> None:
     result = planned_result(plan, values, quantity="place", tolerance=2.0)
     assert (result.plates, result.left_out) == (9, (lacking.plate,))
     assert result.percent_tolerance is not None
-    with pytest.raises(StudyUnfinishedError):
+    with pytest.raises(StudyUnfinishedError, match="0 of 10 plates have all of their 4 photos"):
         planned_result(plan, values, quantity="length")
 
 

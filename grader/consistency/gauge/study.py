@@ -13,13 +13,14 @@ import numpy as np
 from scipy import stats
 
 from grader.arrays import FloatArray
-from grader.consistency.gauge.anova import Anova, crossed_anova, nested_anova
+from grader.consistency.gauge.anova import Anova, StudyUnfinishedError, crossed_anova, nested_anova
 from grader.consistency.gauge.model import Condition, Layout, Reading
 from grader.consistency.gauge.plan import StudyPlan
 from grader.consistency.quantities import QUANTITIES, Quantity, QuantityKey
 
 GOOD_PERCENT, POOR_PERCENT, LEAST_GRADES = 10.0, 30.0, 5
 _SIGMAS = 6
+_LEAST_PLATES = 2
 _GRADES = 1.41
 
 
@@ -140,6 +141,11 @@ def planned_result(
     if plan.layout == "nested":
         kept = _as_many_each(kept)
     used = {one.plate for one in kept}
+    if len(used) < _LEAST_PLATES:
+        raise StudyUnfinishedError(
+            f"{len(used)} of {len(every)} plates have all of their {photos_of_plate} photos, two at least are needed.",
+            hint="Go on in the drawn order.",
+        )
     return study_result(
         kept,
         quantity=quantity,
