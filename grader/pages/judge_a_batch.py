@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from grader.pages.components import choosing, grading, results
+from grader.pages.components import choosing, grading, records_keeping, results
 from grader.pages.components.plain_words import plain_words
 from grader.pages.components.words import CAUTION, page_style
 
@@ -19,5 +19,6 @@ with plain_words():
             batch = grading.grade_batch(photos, standard)
             results.show_verdict(batch)
         results.show_details(batch)
+        records_keeping.show_records_keeping(batch)
 
 st.caption(CAUTION)

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import UTC, date, datetime
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -49,7 +50,7 @@ def test_every_fry_comes_back_as_its_row_in_the_file_has_it(house: House) -> Non
         asked = select(Fry.__table__).where(Fry.grading_id == kept.grading_id).order_by(Fry.number)
         rows = connection.execute(asked).mappings().all()
     expected = [list(cells) for cells in fries_of_photo("first", graded, house_standard().scale)]
-    assert [file_cells(row, batch="first", photo=graded.name) for row in rows] == expected
+    assert [file_cells(dict(row), batch="first", photo=graded.name) for row in rows] == expected
     assert {column.name for column in Fry.__table__.columns} == {"grading_id", *TABLE_NAMES.values()}
     assert len(TABLE_NAMES) == len(COLUMNS) - 2
 
@@ -140,7 +141,7 @@ def test_a_fault_in_the_middle_leaves_nothing(house: House, monkeypatch: pytest.
     ],
 )
 def test_a_setting_that_says_too_little_or_contradicts_is_refused(
-    house: House, changed: dict[str, object], words: str
+    house: House, changed: dict[str, Any], words: str
 ) -> None:
     keep(house, 1)
     with pytest.raises(RecordsRefused, match=words):
@@ -163,20 +164,16 @@ def test_what_is_told_of_a_lot_later_is_added_and_what_contradicts_refused(house
 
 
 def test_batches_are_told_apart_by_all_that_is_said_of_them(house: House) -> None:
-    batches = {
-        keep(house, number, **changed).batch_id
-        for number, changed in enumerate(
-            [
-                {},
-                {"fryer": "right"},
-                {"shift": "dinner"},
-                {"lot": LotFacts(supplier="Invented Growers", number="L-8")},
-                {"day": date(2026, 3, 6)},
-                {"batch": "second"},
-                {},
-            ]
-        )
-    }
+    changes: list[dict[str, Any]] = [
+        {},
+        {"fryer": "right"},
+        {"shift": "dinner"},
+        {"lot": LotFacts(supplier="Invented Growers", number="L-8")},
+        {"day": date(2026, 3, 6)},
+        {"batch": "second"},
+        {},
+    ]
+    batches = {keep(house, number, **changed).batch_id for number, changed in enumerate(changes)}
     assert len(batches) == 6
 
 
