@@ -8,13 +8,15 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, cast
 
-from sqlalchemy import ColumnElement, Connection, Row, Select, exists, func, or_, select
+from sqlalchemy import ColumnElement, Connection, Row, Select, Text, exists, func, or_, select
+from sqlalchemy import cast as sql_cast
 from sqlalchemy.orm import aliased
 
-from grader.consistency.model import Count, PlateSummary
+from grader.consistency.model import PlateSummary
 from grader.records.database.columns import Correctable
 from grader.records.database.house import House
 from grader.records.database.house_tables import Fryer, Kitchen, Lot, Shift, Station, Supplier
+from grader.records.database.kept_shares import KeptShares
 from grader.records.database.newest import newest, thing_id
 from grader.records.database.plate_tables import REFUSED, Batch, BatchDecision, Grading, HouseStandard, Plate
 from grader.standard.model import FINISHED, StageName
@@ -227,7 +229,7 @@ _FIGURES = (
     Grading.place_u,
     Grading.length_mean_mm,
     Grading.length_sd_mm,
-    Grading.shares,
+    sql_cast(Grading.shares, Text).label("shares"),
 )
 
 
@@ -342,5 +344,5 @@ def _summary(row: Row[*tuple[Any, ...]], names: _Names) -> PlateSummary:
         measured=row.measured,
         length_mean_mm=row.length_mean_mm,
         length_sd_mm=row.length_sd_mm,
-        shares={key: Count(k=min(found, counted), n=counted) for key, (found, counted) in row.shares.items()},
+        shares=KeptShares(row.shares),
     )
