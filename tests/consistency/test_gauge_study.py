@@ -119,3 +119,11 @@ def test_two_of_a_kind_are_said_to_tell_little() -> None:
     assert not any(
         "only roughly" in line for line in result_lines(study_result(five, quantity="length"), varied=("person",))
     )
+
+
+def test_why_an_interaction_was_pooled_is_said() -> None:
+    def last(readings: list[Reading]) -> str:
+        return list(result_lines(study_result(readings, quantity="place"), varied=("person",)))[-1]
+
+    assert "counted among repeats: by chance as large" in last(shafts())
+    assert "nothing was read twice" in last(shafts()[::3])

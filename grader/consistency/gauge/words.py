@@ -109,11 +109,13 @@ def table_lines(result: StudyResult) -> Iterator[str]:
         tested = "" if line.f is None else f", {line.f:.3f}, {line.probability:.3f}"
         yield f"  {line.name}: {line.squares:.5g}, {line.freedom}{tested}"
     if result.anova.pooled:
-        yield f"  {pooled_words()}"
+        yield f"  {pooled_words(result)}"
 
 
-def pooled_words() -> str:
-    """What was done with an interaction that looks like chance."""
+def pooled_words(result: StudyResult) -> str:
+    """Why an interaction was taken for chance."""
+    if all(line.name != "repeats" for line in result.anova.table):
+        return "plate x condition stands for repeats: nothing was read twice"
     return f"plate x condition counted among repeats: by chance as large in over {POOLED_ABOVE:.0%} of studies"
 
 

@@ -185,7 +185,7 @@ def _show_result(study: KeptStudy, result: StudyResult) -> None:
         ]
         st.dataframe(pd.DataFrame(table).round(4), hide_index=True)
         if result.anova.pooled:
-            st.caption(literal(pooled_words()))
+            st.caption(literal(pooled_words(result)))
 
 
 def _show_parts(result: StudyResult, varied: tuple[Factor, ...]) -> None:
