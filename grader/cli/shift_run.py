@@ -119,7 +119,8 @@ def rules(names: Sequence[str] | None) -> frozenset[RuleKey]:
 def rule_lines() -> Iterator[str]:
     """All rules, each with what it means and whether it is on."""
     for key, rule in RULES.items():
-        yield f"{LETTERS[key]}  {key.value}{' (on)' if key in USUAL else ''}: {rule.title}. {rule.means}"
+        alone = f"Alone it is wrong once in about {rule.alone_once_in} batches."
+        yield f"{LETTERS[key]}  {key.value}{' (on)' if key in USUAL else ''}: {rule.title}. {rule.means} {alone}"
     yield "Each rule more is one more way to be wrong: all together cry wolf several times as often as the three."
 
 

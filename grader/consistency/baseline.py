@@ -55,7 +55,7 @@ class Scatter:
 
     def reach(self, sigmas: float, level_u: float) -> float:
         """How far from a level, itself so doubtful, a new batch's mean may lie: as rarely farther as at `sigmas`."""
-        student = float(stdtrit(self.freedom, ndtr(sigmas)))
+        student = float(stdtrit(self.freedom, float(ndtr(sigmas))))
         return student * float(np.hypot(self.sd, level_u))
 
 

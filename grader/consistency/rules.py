@@ -2,9 +2,9 @@
 
 Rules look at each batch's mean as so many standard deviations away from its level; a row ends where a new segment
 begins, because a row across a change of lot tells of the lot. The rules of rows are those of the Statistical Quality
-Control Handbook (Western Electric, 1956), as commonly printed; each rule more is one more way to be wrong, and all four
-together cry wolf once in about 92 batches (C. W. Champ and W. H. Woodall, Technometrics 29 (1987) 393-399, from memory),
-four times as often as the first alone at three sigma. So rows are off unless the house switches them on.
+Control Handbook (Western Electric, 1956), as commonly printed; each rule more is one more way to be wrong, and all
+four together cry wolf once in about 92 batches (C. W. Champ and W. H. Woodall, Technometrics 29 (1987) 393-399, from
+memory), four times as often as the first alone at three sigma. So rows are off unless the house switches them on.
 """
 
 from collections.abc import Iterator, Sequence
@@ -70,37 +70,37 @@ RULES: dict[RuleKey, Rule] = {
             key=RuleKey.SLOW,
             title="the weighted mean of the last batches beyond its limits",
             means="Something moves slowly, or a little changed and stayed: no single batch need look odd.",
-            alone_once_in=0,
+            alone_once_in=230,
         ),
         Rule(
             key=RuleKey.TWO_OF_THREE,
             title="two of three batches in the outer third on one side",
             means="Something of middling size changed.",
-            alone_once_in=0,
+            alone_once_in=500,
         ),
         Rule(
             key=RuleKey.FOUR_OF_FIVE,
             title="four of five batches off by more than a third of the way to the limit, on one side",
             means="Something small changed and stayed.",
-            alone_once_in=0,
+            alone_once_in=290,
         ),
         Rule(
             key=RuleKey.EIGHT,
             title="eight batches in a row on one side",
             means="The level moved, by however little.",
-            alone_once_in=0,
+            alone_once_in=260,
         ),
         Rule(
             key=RuleKey.SIX,
             title="six batches in a row, each higher than the one before, or each lower",
             means="Something wears or builds up.",
-            alone_once_in=0,
+            alone_once_in=410,
         ),
         Rule(
             key=RuleKey.PLATES_APART,
             title="plates of one batch farther apart than usual",
             means="The batch is uneven in itself: where the plates were taken from it, they were not alike.",
-            alone_once_in=1000,
+            alone_once_in=3000,
         ),
     )
 }
