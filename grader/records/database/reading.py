@@ -240,7 +240,7 @@ def _of_plates(wanted: Wanted, connection: Connection) -> Select[*tuple[Any, ...
     asked = (
         select(*own, *_BATCH, *_FIGURES)
         .select_from(Batch)
-        .join(Plate, Plate.batch_id == batch)
+        .join(Plate, or_(Batch.id == Plate.batch_id, Batch.corrects_id == Plate.batch_id))  # both have an index
         .join(Grading, Grading.plate_id == plate)
         .where(newest(Batch), newest(Plate), *_here(wanted, connection))
     )
