@@ -12,12 +12,17 @@ import numpy as np
 
 from grader.consistency.baseline import ENOUGH_BATCHES, LEAST_BATCHES, Baseline, BaselineTooShortError, freeze
 from grader.consistency.batches import Batch, Measure, batches_of
+from grader.consistency.individuals import Individuals, individuals
 from grader.consistency.model import Event, PlateSummary
 from grader.consistency.rules import USUAL, RuleKey
 from grader.consistency.segments import events_of
 from grader.consistency.shares import LEAST_PLATES, ShareBaseline, SharePoint, freeze_share, watch_share
 from grader.consistency.watching import Watched, watch
 from grader.consistency.what_changed import WhatChanged, what_changed
+
+_MOVED = 0.65
+"""Share of the whole scatter; of 25 batches that don't move, three series in a thousand have so little."""
+_ENOUGH_NEIGHBOURS = 15
 
 Period = tuple[datetime, datetime]
 """From and to, UTC, both included."""
@@ -75,6 +80,9 @@ class ShiftWatch:
         In the order of time; `watched` and `changed` count them from 0.
     chosen
         Somebody chose the baseline's period.
+    neighbours
+        The baseline's batches as single readings in a row: a slow drift hardly enters what neighbours differ by. None
+        where an event lies among them, or where they are too few to tell.
     shares
         By the key of the standard's limit; those with too few plates in the baseline are left out.
     """
@@ -85,7 +93,14 @@ class ShiftWatch:
     watched: Watched
     changed: WhatChanged
     chosen: bool
+    neighbours: Individuals | None
     shares: Mapping[str, ShareWatch]
+
+    @property
+    def baseline_moved(self) -> bool:
+        """The baseline's batches scatter much more over all of it than from one to the next."""
+        usual = round(self.watched.baseline.plates_a_batch) or 1
+        return self.neighbours is not None and self.neighbours.sd < _MOVED * self.watched.baseline.scatter(usual).sd
 
 
 def lines_of(plates: Sequence[PlateSummary]) -> dict[Line, tuple[PlateSummary, ...]]:
@@ -120,6 +135,7 @@ def shift_watch(
         watched=watch(batches, baseline, starts=changed.starts, rules=asked.rules),
         changed=changed,
         chosen=asked.baseline is not None,
+        neighbours=_neighbours(batches, ours, baseline),
         shares=_shares(plates, asked.share_keys, (baseline.from_at, _last_plate(batches, baseline))),
     )
 
@@ -140,6 +156,13 @@ def _earliest(batches: Sequence[Batch]) -> Period:
             hint=f"Photograph {LEAST_BATCHES} batches at least; from {ENOUGH_BATCHES} on limits are tight.",
         )
     return batches[0].at, batches[:ENOUGH_BATCHES][-1].at
+
+
+def _neighbours(batches: Sequence[Batch], events: Sequence[Event], baseline: Baseline) -> Individuals | None:
+    inside = [batch for batch in batches if baseline.from_at <= batch.at <= baseline.to_at]
+    if len(inside) < _ENOUGH_NEIGHBOURS or any(inside[0].at < event.at <= inside[-1].at for event in events):
+        return None
+    return individuals(np.array([batch.mean for batch in inside]))
 
 
 def _last_plate(batches: Sequence[Batch], baseline: Baseline) -> datetime:

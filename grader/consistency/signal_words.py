@@ -29,6 +29,8 @@ def baseline_line(told: ShiftWatch, clock: Clock) -> str:
     baseline, words = told.watched.baseline, MEASURE_WORDS[told.measure]
     chosen = "" if told.chosen else f" Nobody chose it: these are the earliest {baseline.batches} batches."
     caution = f" {baseline.caution}" if baseline.caution else ""
+    if told.baseline_moved:
+        caution += " It moved in itself: batches next to each other are much more alike than all. Choose a calmer one."
     return (
         f"Baseline: {clock(baseline.from_at)} to {clock(baseline.to_at)}, {baseline.batches} batches "
         f"({baseline.plates} plates), level {baseline.level:.2f} {words.unit}.{chosen}{caution}"

@@ -132,3 +132,17 @@ def test_each_fryer_is_a_line() -> None:
     plates: list[PlateSummary] = plates_of(STEADY[:2], np.random.default_rng(1))
     assert lines_of(plates) == {Line(kitchen="Quay", fryer="left"): tuple(plates)}
     assert Line(kitchen="", fryer="").words == "all plates"
+
+
+def test_a_baseline_that_moves_in_itself_is_said_to() -> None:
+    assert "It moved in itself" in baseline_line(watched(np.linspace(4, 7, 25)), clock)
+    assert watched(np.linspace(4, 7, 25), new_lot(10)).neighbours is None
+
+
+def test_a_baseline_that_is_calm_is_seldom_said_to_move() -> None:
+    said = []
+    for seed in range(300):
+        rng = np.random.default_rng(seed)
+        said.append(shift_watch(plates_of(np.zeros(25), rng, plates=1), (), Asked(), rng).baseline_moved)
+    print(f"calm baselines said to move: {np.mean(said):.3f}")
+    assert np.mean(said) <= 0.03
