@@ -40,8 +40,8 @@ PISTON_RINGS = (
     + 74
 )
 """Inside diameters of piston rings, mm, samples of 5: D. C. Montgomery, Introduction to Statistical Quality Control,
-2nd ed. (1991), pp. 206-213, as the data set `pistonrings` of the R package qcc has them: 25 to find limits, 15 held against
-them."""
+2nd ed. (1991), pp. 206-213, as the data set `pistonrings` of the R package qcc has them: 25 to find limits, 15 held
+against them."""
 
 EWMA_READINGS = np.array(
     [
