@@ -78,6 +78,7 @@ def test_killed_at_a_few_moments_nothing_is_torn_or_lost(kind: Kind, tmp_path: P
 
 
 @pytest.mark.slow
+@pytest.mark.by_hand
 @pytest.mark.parametrize("kind", KINDS)
 def test_killed_at_200_moments_nothing_is_torn_or_lost(kind: Kind, tmp_path: Path) -> None:
     check_killed(kind, tmp_path, kills=200)
@@ -118,7 +119,7 @@ def insert_plates(house: House, *, plates: int = 60) -> Inserted:
 
 
 @pytest.mark.slow
-@pytest.mark.clock
+@pytest.mark.by_hand
 @pytest.mark.parametrize(("kind", "at_most_ms"), [("sqlite", 20), ("postgresql", 30)])
 def test_a_plate_of_60_fries_is_inserted_quickly(kind: Kind, at_most_ms: float, tmp_path: Path) -> None:
     with new_database(kind, tmp_path) as url:
@@ -143,12 +144,12 @@ def check_asked(kind: Kind, folder: Path, *, plates: int, at_most_ms: float) -> 
 
 
 @pytest.mark.slow
-@pytest.mark.clock
+@pytest.mark.by_hand
 def test_pages_are_answered_quickly_from_100_000_plates_in_postgresql(tmp_path: Path) -> None:
     check_asked("postgresql", tmp_path, plates=100_000, at_most_ms=300)
 
 
 @pytest.mark.slow
-@pytest.mark.clock
+@pytest.mark.by_hand
 def test_pages_are_answered_quickly_from_20_000_plates_in_sqlite(tmp_path: Path) -> None:
     check_asked("sqlite", tmp_path, plates=20_000, at_most_ms=200)
