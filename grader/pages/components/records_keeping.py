@@ -15,7 +15,7 @@ _FIELDS = {
     "supplier": "Supplier",
     "lot": "Lot number",
     "batch": "Batch",
-    "by": "Your initials",
+    "by": "Kept by (initials)",
 }
 
 
