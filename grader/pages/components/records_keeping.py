@@ -22,7 +22,7 @@ _FIELDS = {
 def show_records_keeping(batch: SeenBatch) -> None:
     """The form that keeps a batch; the records are opened, or made, only when somebody keeps something."""
     with st.expander("Keep these plates in the records"), st.form("records_keeping", border=False):
-        st.markdown("Photos, every fry and the decision stay on this machine until your own rule deletes the photos.")
+        st.markdown("Photos, each fry and the decision stay on this machine until your own rule deletes the photos.")
         kitchen = st.text_input("Kitchen", key="records_kitchen")
         zone = st.text_input("Its time zone, the first time", key="records_zone", placeholder="Europe/Lisbon")
         told = {
