@@ -17,7 +17,8 @@ def load_lines(fryer: Fryer, load: Load, *, fall_at_most_c: float) -> list[str]:
     told = fall_of(fryer, load)
     return [
         f"{load.kg:g} kg take {warm:.0f} kJ to come to boiling and {boil:.0f} kJ to boil off their water.",
-        f"The oil falls by {_pair(fall, 'C')}, after {told.lowest_s:.0f} s; it is back after {told.back_s:.0f} s.",
+        f"The oil falls by {_pair(fall, 'C')}, from {fryer.oil_c:g} to {fryer.oil_c - told.fall_c:.0f} C,",
+        f"  after {told.lowest_s:.0f} s; it is back after {told.back_s:.0f} s.",
         "  kg      falls by, C",
         *(f"  {load.kg * part:<6.2f}  {_fall(fryer, load, part):.1f}" for part in _CURVE),
         f"Largest load for a fall of {fall_at_most_c:g} C: {_pair(most, 'kg')} (± is 95 %).",
