@@ -1,10 +1,11 @@
 """The page: `streamlit run app.py`."""
 
-from pathlib import Path
-
 import streamlit as st
 
-from grader import pages
+from grader.pages.components.acting import let_in, show_login, who_acts
+from grader.pages.components.manners import show_manners
+from grader.pages.components.page_list import pages_for
+from grader.pages.components.visit import hold_visit
 from grader.requirements_check import missing
 
 st.set_page_config(page_title="Fry grader", page_icon="🍟", layout="centered")
@@ -13,16 +14,13 @@ lacking = missing()
 if lacking is not None:
     st.error(lacking)
     st.stop()
+if not let_in():
+    show_manners()
+    st.stop()
 
-folder = Path(pages.__file__).parent
-st.navigation(
-    [
-        st.Page(folder / "judge_a_batch.py", title="Judge a batch", icon=":material/photo_camera:", default=True),
-        st.Page(folder / "house_standard.py", title="House standard", icon=":material/tune:"),
-        st.Page(folder / "print_a_card.py", title="Print a card", icon=":material/print:"),
-        st.Page(folder / "your_cards.py", title="Your cards", icon=":material/palette:"),
-        st.Page(folder / "shift_to_shift.py", title="Shift to shift", icon=":material/timeline:"),
-        st.Page(folder / "watch_the_method.py", title="Watch the method", icon=":material/straighten:"),
-    ],
-    position="top",
-).run()
+# In a list at the side, opened wholly: a row above folds away most of so many pages. Without sections: Streamlit puts
+# their names between a list's entries, where those who hear the page lose the list.
+st.navigation(pages_for(who_acts()), expanded=True).run()
+show_login()
+show_manners()
+hold_visit()

@@ -21,10 +21,13 @@ from grader.errors import PhotoRefused
 from grader.fries.foreground import find_foreground
 from grader.fries.pieces import seam_signs
 from grader.fries.seams import as_usual
+from grader.fries.sight import see
 from grader.fries.view import look
+from grader.fries.yellow import yellow_fries
 from grader.photo import read_photo
 
 _LEAST_LENGTH_PX = 4
+_CUT_MM = 9.5
 
 
 def main(photos: list[Path]) -> None:
@@ -60,7 +63,10 @@ def _cuts(photo_file: Path) -> tuple[FloatArray, MaskArray] | None:
     readings = read_patches(photo.pixels, sheet)
     lab = np.array([patch.lab for patch in sheet.layout.patches])
     view = look(photo.pixels, sheet, plain_matrix(readings.patch_rgb, lab))
-    labels, cuts, signs, length = seam_signs(view, find_foreground(view))
+    yellow = yellow_fries(view)
+    sight = see(view, yellow)
+    foreground = find_foreground(view, sight, yellow, cut_width_mm=_CUT_MM)
+    labels, cuts, signs, length = seam_signs(view, sight, foreground.fries)
     if len(cuts) == 0:
         return None
     beside = photo_file.with_suffix(".mask.png")

@@ -18,7 +18,7 @@ from grader.arrays import FloatArray, LabelArray, MaskArray, PixelArray
 from grader.card import find_sheet, load_layouts, read_patches
 from grader.card.model import Camera
 from grader.card.plane import px_per_mm
-from grader.card.pose import to_pixels, to_plane
+from grader.card.pose import level_to_pixels, to_plane
 from grader.card_values import sheet_samples
 from grader.colour import FleshSample, SheetColour, SheetSamples, light_at, sample_flesh, top_face
 from grader.errors import PhotoRefused
@@ -166,7 +166,7 @@ def _read_fry(
     places = places[rng.choice(len(places), min(len(places), _MOST_PIXELS), replace=False)]
     ground_mm, top_mm = heights_mm
     xy_mm = to_plane(camera, places.astype(float), top_mm)
-    below = to_pixels(camera, np.column_stack([xy_mm, np.full(len(xy_mm), ground_mm)]))
+    below = level_to_pixels(camera, xy_mm, ground_mm)
     return FryWithTruth(
         rgb=linear_light(pixels[places[:, 1], places[:, 0]]).astype(float),
         on_top=top_face(labels, places, below),

@@ -12,6 +12,8 @@ PixelArray = NDArray[np.uint8] | NDArray[np.uint16]
 LabelArray = NDArray[np.uint16]
 MaskArray = NDArray[np.bool_]
 IntArray = NDArray[np.int64]
+Box = tuple[slice, slice]
+"""Rows and columns of a picture."""
 
 AnyArray = TypeVar("AnyArray", bound=NDArray[Any])
 

@@ -32,6 +32,11 @@ def app_file() -> Path:
     return packed if packed.exists() else _PACKAGE.parent / "app.py"
 
 
+def server_file(name: str) -> Path:
+    """What Streamlit is started with: "alone" for this machine, "house" for the house's network."""
+    return _PACKAGE / "served" / f"{name}.py"
+
+
 def home_folder() -> Path:
     """The folder of the user's own data (values of cards, records of their drift); it need not exist yet."""
     own = os.environ.get(HOME_VARIABLE)

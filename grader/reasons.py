@@ -60,6 +60,14 @@ def of_plate(sheet: FoundSheet, plate: Plate) -> tuple[Reason, ...]:
                 hint="For lengths, spread the fries out so that each shows whole.",
             )
         )
+    if plate.unfamiliar:
+        warnings.append(
+            Reason(
+                code="unfamiliar_fries",
+                message="These fries look unlike any that the program learned from: colour and shape alone told them.",
+                hint="Look at the outlines before you trust a number. In even light, on a plain plate, it sees more.",
+            )
+        )
     if sheet.hidden_tags:
         warnings.append(
             Reason(

@@ -106,7 +106,8 @@ def test_every_fry_has_its_length_width_and_colour(graded: GradedPhoto) -> None:
         assert fry.colour is not None
         assert fry.length_mm.value == pytest.approx(bar.length, abs=1.0)
         assert abs(fry.length_mm.value - bar.length) < 3 * fry.length_mm.u
-        assert fry.width_mm.value == pytest.approx(bar.width, abs=0.6)
+        # The last is thinner than the others, which does not show: taken to be as thick as they are it reads narrower.
+        assert fry.width_mm.value == pytest.approx(bar.width, abs=0.2 if bar.thickness == BARS[0].thickness else 0.7)
         assert ciede2000(fry.colour.lab, np.array(lab)) < 3.5
         assert (np.abs(fry.colour.lab - lab) < 3 * fry.colour.u + 0.5).all()
 
@@ -196,6 +197,15 @@ def test_a_photo_that_cannot_be_judged_says_why() -> None:
     assert refused_codes(picture(covered_mm=HALF_OF_THE_CARD)) <= {"card_partly_hidden", "card_not_found"}
     assert refused_codes(np.full((900, 1200, 3), 150, np.uint8)) & {"card_not_found", "photo_blurred"}
     assert refused_codes(np.full((900, 1200, 3), 2, np.uint8)) == {"photo_underexposed"}
+
+
+def test_a_black_and_white_photo_is_refused(file: bytes) -> None:
+    pixels = cv2.imdecode(np.frombuffer(file, np.uint8), cv2.IMREAD_GRAYSCALE)
+    assert pixels is not None
+    for saved in (pixels, cv2.cvtColor(pixels, cv2.COLOR_GRAY2BGR)):
+        refused = grade(cv2.imencode(".jpg", saved)[1].tobytes())
+        nothing_measured(refused)
+        assert "black and white" in refused.reasons[0].message
 
 
 def test_fries_burnt_out_are_refused() -> None:

@@ -23,7 +23,14 @@ TOP_LEVEL = {
     "tests",
     "sample_images",
 }
-UNLISTED = {"registry.toml", "scenario.toml", "b3-plate1.graded.jpg"}
+UNLISTED = {
+    "registry.toml",
+    "scenario.toml",
+    "b3-plate1.graded.jpg",
+    "page-at-the-pass.jpg",
+    "page-refused.jpg",
+    "page-strip.jpg",
+}
 LINES_AT_MOST = 400
 SAMPLE_BYTES_AT_MOST = 20_000_000
 

@@ -42,8 +42,11 @@ def _rings(
     taper = 1 - sum(
         share * np.clip(1 - far / 14, 0, 1) for share, far in zip(fry["taper"], (from_start, from_end), strict=True)
     )
-    y, z = (np.outer(cap * taper * fry[key] / 2, reach * wave) for key, wave in _sides(turn))
     bump = 0.13 * noise(rng, shape, (2.5, 2.0)) + 0.12 * noise(rng, shape, (8, 6))
+    if odd := fry["odd"]:
+        waist, more = _uneven(odd, fry["seed"], along, length)
+        taper, bump = taper * waist, bump + more
+    y, z = (np.outer(cap * taper * fry[key] / 2, reach * wave) for key, wave in _sides(turn))
     y, z = y + bump * np.cos(turn), z + bump * np.sin(turn)
     middle, angle = bent(fry, (along - 0.5) * length)
     slant = sum(
@@ -51,6 +54,15 @@ def _rings(
     )
     x = middle[:, :1] + (slant - np.sin(angle))[:, None] * y
     return np.stack([x, middle[:, 1:] + np.cos(angle)[:, None] * y, z], -1)
+
+
+def _uneven(odd: dict[str, Any], seed: int, along: FloatArray, length: float) -> tuple[FloatArray, FloatArray]:
+    """An odd fry's share of its width at places along it (n,), and its bumps (n, m), mm."""
+    rng, step = np.random.default_rng([seed, 1]), length / len(along)
+    wave = noise(rng, (len(along), _AROUND), (odd["waist_mm"] / step, _AROUND))[:, 0]
+    waist = 1 - np.clip(odd["waist"] * np.abs(wave), 0, 0.6)
+    point = 1 - odd["point"] * np.clip(1 - along * length / odd["point_mm"], 0, 1)
+    return waist * point, odd["bump_mm"] * noise(rng, (len(along), _AROUND), (odd["bump_reach_mm"] / step, 2.0))
 
 
 def _sides(turn: FloatArray) -> tuple[tuple[str, FloatArray], ...]:

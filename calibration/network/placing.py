@@ -12,6 +12,8 @@ from grader.arrays import FloatArray
 
 Fry = dict[str, Any]
 
+# Plain bars are not all that is cut: this share of fries has a shape that no cutter means.
+_SHARE_ODD = 0.35
 _TRIES_FLAT, _TRIES_BESIDE = 4000, 300
 _FRICTION = 'friction="0.9 .01 .001"'
 
@@ -33,7 +35,7 @@ def draw_fry(rng: np.random.Generator, scene: dict[str, Any]) -> Fry:
         else:
             thickness = cut * rng.uniform(0.35, 0.6)
     stage = float(np.clip(rng.normal(scene["stage"], scene["stage_sd"]), 0, 8))
-    return {
+    fry: Fry = {
         "kind": kind,
         "length_mm": float(length),
         "width_mm": float(width),
@@ -46,6 +48,23 @@ def draw_fry(rng: np.random.Generator, scene: dict[str, Any]) -> Fry:
         "dark_end": _dark_end(rng) if rng.random() < scene["dark_end"] and length > 40 else None,
         "spots": [_spot(rng) for _ in range(rng.poisson(scene["spots"]))],
         "skin": [side for side in range(4) if rng.random() < scene["skin"]][:1],
+        "odd": _odd(rng, length) if rng.random() < _SHARE_ODD else None,
+    }
+    if fry["odd"] and fry["odd"]["sagitta_mm"]:
+        fry["sagitta_mm"] = fry["odd"]["sagitta_mm"]
+    return fry
+
+
+def _odd(rng: np.random.Generator, length: float) -> Fry:
+    """What makes a fry of no usual shape: a far greater bend, waists along it, one end to a point, a bumpy face."""
+    return {
+        "sagitta_mm": float(rng.choice([-1, 1]) * rng.uniform(0.05, 0.22) * length) if rng.random() < 0.5 else None,
+        "waist": float(rng.uniform(0, 0.35)),
+        "waist_mm": float(rng.uniform(3, 12)),
+        "point": float(rng.uniform(0.3, 0.9)) if rng.random() < 0.5 else 0.0,
+        "point_mm": float(rng.uniform(15, 40)),
+        "bump_mm": float(rng.uniform(0, 1.0)),
+        "bump_reach_mm": float(rng.uniform(1.2, 3.0)),
     }
 
 

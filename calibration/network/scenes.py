@@ -62,7 +62,7 @@ def make(number: int) -> dict[str, Any]:
     rng = np.random.default_rng(700000 + number)
     surface = _SURFACES[rng.integers(len(_SURFACES))]
     mat = ["A4 mat", "A3 mat"][rng.integers(2)] if surface == "mat" else None
-    layout = str(rng.choice(["crossing", "beside", "spread", "heap"], p=[0.66, 0.24, 0.04, 0.06]))
+    layout = str(rng.choice(["crossing", "beside", "spread", "heap"], p=[0.56, 0.28, 0.1, 0.06]))
     scene: dict[str, Any] = {key: _FIXED.get(key) for key in _ORDER}
     scene |= {"layout": layout, "surface": surface, **_camera_and_light(rng, mat)}
     scene |= {"table": str(rng.choice(_TABLES)), **_fries_at_large(rng), **_besides(rng)}

@@ -1,4 +1,7 @@
-"""The printed card or mat: its layouts, finding it in a photo, the camera's pose, and what its patches read."""
+"""The printed card or mat: its layouts, finding it in a photo, the camera's pose, and what its patches read.
+
+Drawing one has a door of its own, `printing`: who only reads photos needn't wait for a library that writes PDF.
+"""
 
 from grader.card.condition import check_readings
 from grader.card.finding import find_sheet, find_sheets
@@ -7,7 +10,6 @@ from grader.card.layouts import load_layouts, read_layout
 from grader.card.papers import chosen_paper, papers_for, plan_page, usual_count
 from grader.card.plane import pixels_to_sheet, px_per_mm, sheet_to_pixels, tag_squares_px
 from grader.card.pose import camera_height_mm, estimate_camera, focal_px, foot_mm, tilt_deg, to_pixels, to_plane
-from grader.card.printing import draw_sheet_png, draw_sheets_pdf
 from grader.card.reading import read_patches
 from grader.card.serial import Serial, draw_run, parse_serial, read_serial
 
@@ -18,8 +20,6 @@ __all__ = [
     "check_readings",
     "chosen_paper",
     "draw_run",
-    "draw_sheet_png",
-    "draw_sheets_pdf",
     "estimate_camera",
     "find_sheet",
     "find_sheets",

@@ -21,6 +21,8 @@ _LEAST_REACH_PX = 1.5
 _STEP_PX = 0.25
 _OUTLIER_MADS = 4.0
 _LEAST_MAD_PX = 0.02
+_ROUNDS = 3
+"""After two, corners still depend on the first guess by 0.07 px, after three by 0.04."""
 
 
 def refine_corners(pixels: PixelArray, corners_px: FloatArray) -> FloatArray:
@@ -29,7 +31,7 @@ def refine_corners(pixels: PixelArray, corners_px: FloatArray) -> FloatArray:
     reach = max(_REACH_MODULES * side / MODULES, _LEAST_REACH_PX)
     light, origin = _light_around(pixels, corners_px, margin=reach + 2)
     refined = corners_px - origin
-    for _ in range(2):
+    for _ in range(_ROUNDS):
         lines = [_side_line(light, refined[k], refined[(k + 1) % 4], reach) for k in range(4)]
         refined = np.array([_crossing(lines[k - 1], lines[k]) for k in range(4)])
     return refined + origin
@@ -61,12 +63,19 @@ def _side_line(light: Float32Array, start: FloatArray, end: FloatArray, reach: f
     kept = np.ones(len(offset), bool)
     slope = level = 0.0
     for _ in range(3):
-        slope, level = np.polyfit(place[kept], offset[kept], 1)
+        slope, level = _straight(place[kept], offset[kept])
         misfit = np.abs(offset - (slope * place + level))
         kept = misfit <= _OUTLIER_MADS * max(float(np.median(misfit)), _LEAST_MAD_PX)
     first, last = feet[0] + level * outward, feet[-1] + (level + slope) * outward
     direction = (last - first) / np.linalg.norm(last - first)
     return _line(np.array([direction[1], -direction[0]]), first)
+
+
+def _straight(x: FloatArray, y: FloatArray) -> tuple[float, float]:
+    """Slope and level at 0 of the straight line through points, by least squares."""
+    off = x - x.mean()
+    slope = float(off @ y / (off @ off))
+    return slope, float(y.mean()) - slope * float(x.mean())
 
 
 def _line(normal: FloatArray, through: FloatArray) -> FloatArray:

@@ -16,7 +16,7 @@ from grader.card.lens import bend
 from grader.card.model import FoundSheet, Layout, Tag
 from grader.card.plane import fit_plane
 from grader.card.pose import estimate_camera
-from grader.card.tags import SeenTag, find_tags, find_tags_in_full, tag_corners_mm
+from grader.card.tags import CLOSER_PX, GLANCE_PX, SeenTag, find_tags, shrink_to, tag_corners_mm
 from grader.errors import CardUnusable
 
 _AGREES_TAGS = 0.25
@@ -85,10 +85,12 @@ def find_sheets(pixels: PixelArray, layouts: Sequence[Layout], *, focal_35mm: fl
         or a reflection, `check_readings` tells once they are read.
     """
     luma = _luma(pixels)
-    matches = _best_matches(pixels, find_tags(luma), layouts)
-    if not matches or any(len(match.agreeing) < len(match.layout.tags) for match in matches):
-        closer = _best_matches(pixels, find_tags_in_full(luma), layouts)
+    matches: list[_Match] = []
+    for shrink in dict.fromkeys(shrink_to(luma, side) for side in (GLANCE_PX, CLOSER_PX, np.inf)):
+        closer = _best_matches(pixels, find_tags(luma, shrink=shrink), layouts)
         matches = max(matches, closer, key=lambda found: [len(match.agreeing) for match in found])
+        if matches and all(len(match.agreeing) == len(match.layout.tags) for match in matches):
+            break
     if not matches:
         raise _refusal_without_match(luma)
     first, *others = matches
@@ -162,7 +164,7 @@ def _agreeing(
 
 
 def _refusal_without_match(luma: ByteArray) -> CardUnusable:
-    if find_tags(luma):
+    if find_tags(luma, shrink=shrink_to(luma, CLOSER_PX)):
         return _unknown()
     return CardUnusable(
         "There is no card or mat in this photo that can be read.",

@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike
 from grader.arrays import FloatArray
 
 _NEWTON_STEPS = 12
+_SETTLED = 1e-12
 
 
 def centre_px(size_px: tuple[int, int]) -> FloatArray:
@@ -29,8 +30,12 @@ def bend(points_px: ArrayLike, radial: float, size_px: tuple[int, int]) -> Float
     """(..., 2) where points of the straightened picture lie in the photo: `straighten` backwards."""
     centre, half_diagonal = centre_px(size_px), np.hypot(*size_px) / 2
     straight = (np.asarray(points_px, float) - centre) / half_diagonal
-    wanted = np.sqrt(np.sum(straight**2, axis=-1, keepdims=True))
-    radius = wanted.copy()
+    wanted = np.hypot(straight[..., :1], straight[..., 1:])
+    radius = wanted
     for _ in range(_NEWTON_STEPS):
-        radius = radius - (radius + radial * radius**3 - wanted) / (1 + 3 * radial * radius**2)
-    return np.asarray(centre + half_diagonal * straight / (1 + radial * radius**2))
+        bent = radial * (radius * radius)
+        step = (radius * (1 + bent) - wanted) / (1 + 3 * bent)
+        radius = radius - step
+        if np.abs(step).max(initial=0.0) < _SETTLED:
+            break
+    return np.asarray(centre + half_diagonal * straight / (1 + radial * (radius * radius)))

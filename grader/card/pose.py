@@ -71,25 +71,41 @@ def estimate_camera(
 
 def to_pixels(camera: Camera, points_mm: ArrayLike) -> FloatArray:
     """(n, 2) photo px of (n, 3) sheet mm."""
-    seen = np.asarray(points_mm, float) @ camera.rotation.T + camera.translation
-    straight = seen @ camera.intrinsics.T
-    return bend(straight[:, :2] / straight[:, 2:], camera.radial, camera.size_px)
+    points = np.asarray(points_mm, float)
+    return level_to_pixels(camera, points[:, :2], points[:, 2])
+
+
+def level_to_pixels(camera: Camera, xy_mm: ArrayLike, height_mm: ArrayLike) -> FloatArray:
+    """(n, 2) photo px of (n, 2) sheet mm that lie `height_mm` (one, or (n,)) over the sheet: `to_plane` backwards."""
+    to_picture = camera.intrinsics @ camera.rotation
+    shift = camera.intrinsics @ camera.translation + np.multiply.outer(height_mm, to_picture[:, 2])
+    seen = np.asarray(xy_mm, float) @ to_picture[:, :2].T + shift
+    return bend(seen[:, :2] / seen[:, 2:], camera.radial, camera.size_px)
 
 
 def to_plane(camera: Camera, points_px: ArrayLike, height_mm: ArrayLike) -> FloatArray:
-    """(n, 2) sheet mm of (n, 2) photo px that lie `height_mm` (one, or (n,)) over the sheet: `to_pixels` backwards."""
+    """(n, 2) sheet mm of (n, 2) photo px that lie `height_mm` (one, or (n,)) over it: `level_to_pixels` backwards."""
+    return at_height(camera, sight_lines(camera, points_px), height_mm)
+
+
+def sight_lines(camera: Camera, points_px: ArrayLike) -> FloatArray:
+    """(n, 3) the ways on which (n, 2) photo px are seen, in the sheet's frame; their length means nothing."""
     straight = straighten(points_px, camera.radial, camera.size_px)
-    rays = np.column_stack([straight, np.ones(len(straight))])
-    directions = np.linalg.solve(camera.intrinsics, rays.T).T @ camera.rotation
+    to_sheet = np.linalg.solve(camera.intrinsics.T, camera.rotation)
+    return np.asarray(straight @ to_sheet[:2] + to_sheet[2])
+
+
+def at_height(camera: Camera, lines: FloatArray, height_mm: ArrayLike) -> FloatArray:
+    """(n, 2) sheet mm at which sight lines (n, 3) are `height_mm` (one, or (n,)) over the sheet."""
     eye = _eye_mm(camera)
-    reach = (np.asarray(height_mm, float) - eye[2]) / directions[:, 2]
-    return np.asarray(eye[:2] + reach[:, None] * directions[:, :2])
+    reach = (np.asarray(height_mm, float) - eye[2]) / lines[:, 2]
+    return np.asarray(eye[:2] + reach[:, None] * lines[:, :2])
 
 
 def px_per_mm_at(camera: Camera, xy_mm: FloatArray, height_mm: float) -> float:
     """Pixels per mm at a point (2,) of the sheet's frame and a height over it (geometric mean over directions)."""
     steps = np.array([[0.0, 0.0], [1.0, 0.0], [0.0, 1.0]])
-    here, right, down = to_pixels(camera, np.column_stack([xy_mm + steps, np.full(3, height_mm)]))
+    here, right, down = level_to_pixels(camera, xy_mm + steps, height_mm)
     return float(np.sqrt(abs(np.linalg.det(np.stack([right - here, down - here])))))
 
 

@@ -19,9 +19,9 @@ TAG_COUNT = 587
 MODULES = 8
 """Modules along a tag's black square: six of data within a border of one."""
 
-_FINDER_LONG_SIDE = 2000
-"""Pixels along the long side of the copy in which tags are looked for: the search costs by area, the corners are
-refined in the full picture afterwards."""
+GLANCE_PX, CLOSER_PX = 1000, 2000
+"""About so long is the longer side of the copies in which tags are looked for, one after the other: the search costs by
+area, and the corners are refined in the full picture afterwards."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -45,22 +45,20 @@ def tag_corners_mm(layout: Layout, tag: Tag) -> FloatArray:
     return np.array([tag.x_mm, tag.y_mm]) + size * np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]])
 
 
-def find_tags(luma: ByteArray) -> list[SeenTag]:
-    """The tags of the family that show in a reduced copy of a picture, (h, w) uint8: fast, misses small ones."""
-    height, width = luma.shape
-    shrink = max(1.0, max(height, width) / _FINDER_LONG_SIDE)
-    if shrink == 1.0:
+def shrink_to(luma: ByteArray, long_side_px: float) -> int:
+    """By what a picture is shrunk to be about so long: a whole number takes a tenth of the time of any other."""
+    return max(1, round(float(max(luma.shape)) / long_side_px))
+
+
+def find_tags(luma: ByteArray, *, shrink: int = 1) -> list[SeenTag]:
+    """The tags of the family that show in a picture, (h, w) uint8; shrunk so many times faster, but for small ones."""
+    if shrink == 1:
         return _decode(luma)
-    size = (round(width / shrink), round(height / shrink))
-    reduced = cast("ByteArray", cv2.resize(luma, size, interpolation=cv2.INTER_AREA))
-    scale = np.array([width / size[0], height / size[1]])
+    height, width = (side // shrink for side in luma.shape)
+    whole = luma[: height * shrink, : width * shrink]
+    reduced = cast("ByteArray", cv2.resize(whole, (width, height), interpolation=cv2.INTER_AREA))
     # Pixel centres are whole numbers, so a picture's own edge lies at -0.5 in both.
-    return [SeenTag(number=tag.number, corners_px=(tag.corners_px + 0.5) * scale - 0.5) for tag in _decode(reduced)]
-
-
-def find_tags_in_full(luma: ByteArray) -> list[SeenTag]:
-    """All tags in the picture as it is, (h, w) uint8: slower, and finds smaller ones."""
-    return _decode(luma)
+    return [SeenTag(number=tag.number, corners_px=(tag.corners_px + 0.5) * shrink - 0.5) for tag in _decode(reduced)]
 
 
 def _decode(luma: ByteArray) -> list[SeenTag]:

@@ -216,13 +216,13 @@ def _faults_of_numbers(columns: _Columns, found: dict[str, tuple[Row, list[float
     numbers = np.array([values for _, values in found.values()])
     # Where nothing is a number there is no scale to be wrong, and each row is told.
     largest = float(np.nanmax(numbers)) if np.isfinite(numbers).any() else np.nan
-    small = "have the wrong scale: the largest is {largest:.3g}, and {what}; multiply by 100"
+    small = f"have the wrong scale: the largest is {largest:.3g}, and white has"
     match columns.quantity:
         case "lab" if largest <= 2:
-            yield _fault(None, "L, a, b", small.format(largest=largest, what="white has an L* of 100"))
+            yield _fault(None, "L, a, b", f"{small} an L* of 100; multiply by 100")
             return
         case "xyz" if largest <= 2:
-            yield _fault(None, "X, Y, Z", small.format(largest=largest, what="white has a Y of 100"))
+            yield _fault(None, "X, Y, Z", f"{small} a Y of 100; multiply by 100")
             return
         case "spectrum" if largest > 2:
             told = f"have the wrong scale: the largest is {largest:.3g}, and white reflects 1; divide by 100"

@@ -112,7 +112,9 @@ def _read(name: str, data: bytes, values: ChartValues) -> BesideChart:
     try:
         return read_beside(data, name=name, values=values)
     except PhotoRefused as refusal:
-        raise PhotoRefused(f"{name}: {refusal.message}", hint=refusal.hint, code=refusal.code) from refusal
+        raise PhotoRefused(
+            f"{name} could not be judged: {refusal.message}", hint=refusal.hint, code=refusal.code
+        ) from refusal
 
 
 def _settled_run(seen: Sequence[BesideChart], run: str | None) -> str:

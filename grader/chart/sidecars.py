@@ -35,7 +35,7 @@ def read_corners(data: bytes, *, name: str) -> FloatArray:
     """
     try:
         corners = np.array(json.loads(data)["corners_px"], float)
-    except (ValueError, KeyError, TypeError, RecursionError) as error:
+    except (ValueError, KeyError, TypeError, RecursionError, OverflowError) as error:
         raise _faulty(name, "corners_px", "can't be read as four corners", _CORNERS_HINT) from error
     if corners.shape != (4, 2) or not np.isfinite(corners).all():
         raise _faulty(name, "corners_px", "must be four corners of two numbers each", _CORNERS_HINT)

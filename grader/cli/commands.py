@@ -10,12 +10,16 @@ from grader.cli.card_drift_command import card_drift
 from grader.cli.card_values_commands import card_values
 from grader.cli.chart_commands import chart_check
 from grader.cli.consistency_commands import consistency
+from grader.cli.crews import ClusterOption, WorkersOption
+from grader.cli.evidence_commands import evidence
 from grader.cli.from_plates import standard_from_plates
 from grader.cli.fryer_commands import fryer
 from grader.cli.intake_commands import intake
+from grader.cli.line_commands import line
 from grader.cli.outlines_command import outline
 from grader.cli.records_commands import records
 from grader.cli.sampling_commands import sampling
+from grader.cli.serve_command import serve
 from grader.cli.standard_commands import standard_kept
 from grader.cli.trial_commands import trial
 from grader.cli.trueness_commands import trueness
@@ -83,6 +87,15 @@ def grade(
     by: options.ByOption = "",
     url: options.RecordsOption = None,
     photo_store: options.PhotosOption = None,
+    workers: WorkersOption = None,
+    cluster: ClusterOption = None,
+    parquet: Annotated[
+        bool,
+        typer.Option(
+            "--parquet",
+            help="Write plates/ and fries/ as Parquet instead of fries.csv and files for each photo: for archives.",
+        ),
+    ] = False,
     no_card: Annotated[
         bool, typer.Option("--no-card", help="No card is in the photos: outlines in pixels, no number, no verdict.")
     ] = False,
@@ -95,28 +108,40 @@ def grade(
 
     With --kitchen all of it is kept in the records too, with what else is said of where the plates come from.
 
+    Cut short, run it again with the same --out and it goes on: what is finished there is known by the photo's hash, the
+    standard and the method. One bad photo never stops the rest.
+
     Example: **python -m grader grade plates/ --out graded/**
     """
     from rich.console import Console
 
-    from grader.cli.exits import Exit, verdict_exit
+    from grader.cli.gathered import tell_gathered
     from grader.cli.photos import gather
     from grader.cli.plain_words import plain_words
-    from grader.cli.progress import run_with_progress
-    from grader.cli.records_run import Keepers
-    from grader.cli.telling import tell_left_out, tell_run
-    from grader.decision.terms import Question
-    from grader.records.history import terms_asked
-    from grader.records.naming import SUMMARY
-    from grader.records.standards import chosen_standard
-    from grader.standard import at_stage
 
     if no_card:
         outline(photos, out=out, standard=standard, as_json=as_json, exit_verdict=exit_verdict)
+    errors = Console(stderr=True)
     with plain_words(as_json=as_json):
         batches, left_out = gather(photos, out=out)
-        errors = Console(stderr=True)
-        tell_left_out(errors, left_out)
+        tell_gathered(errors, batches, left_out)
+
+    # From here on it takes a while: what grades is imported.
+    from grader.cli.crews import crew_asked
+    from grader.cli.exits import Exit, gravest
+    from grader.cli.progress import run_with_progress
+    from grader.cli.records_run import Keepers
+    from grader.cli.telling import RunTelling
+    from grader.cli.verdict_exit import verdict_exit
+    from grader.decision.terms import Question
+    from grader.records.history import terms_asked
+    from grader.records.house import kept_studies, known_today
+    from grader.records.naming import SUMMARY
+    from grader.records.standards import chosen_standard
+    from grader.running.one_photo import Grading
+    from grader.standard import at_stage
+
+    with plain_words(as_json=as_json):
         chosen = at_stage(chosen_standard(standard), stage)
         terms = terms_asked(Question(question), history or (), standard=chosen)
         keepers = Keepers.told(
@@ -125,21 +150,33 @@ def grade(
             url=url,
             photos=photo_store,
         )
-        entries = run_with_progress(
-            batches,
+        grading = Grading(
             standard=chosen,
-            out=out,
-            console=errors,
+            known=known_today(),
+            studies=kept_studies(),
             terms=terms,
-            keeper_of=None if keepers is None else keepers.of,
+            files=not parquet,
+            keep=keepers is not None,
         )
-        if keepers is not None:
-            keepers.tell(errors)
-    if as_json:
-        typer.echo((out / SUMMARY).read_text(encoding="utf-8"), nl=False)
-    else:
-        tell_run(Console(), entries, standard=chosen, out=out)
-    raise typer.Exit(verdict_exit(entries) if exit_verdict else Exit.DONE)
+        crew = crew_asked(workers, cluster, photos=sum(len(batch.photos) for batch in batches))
+        keeper_of = None if keepers is None else keepers.of
+        found = Exit.DONE
+        with RunTelling(Console(), standard=chosen) as telling:
+            for entry in run_with_progress(
+                batches, grading=grading, out=out, console=errors, crew=crew, keeper_of=keeper_of
+            ):
+                telling.add(entry)
+                found = gravest(found, verdict_exit(entry))
+            if keepers is not None:
+                keepers.tell(errors)
+                if unchained := keepers.chain():
+                    errors.print(unchained, markup=False)
+                keepers.house.close()
+            if as_json:
+                typer.echo((out / SUMMARY).read_text(encoding="utf-8"), nl=False)
+            else:
+                telling.tell(out)
+    raise typer.Exit(found if exit_verdict else Exit.DONE)
 
 
 @app.command(epilog=EXIT_CODES)
@@ -257,25 +294,35 @@ def demo(
 
     from rich.console import Console
 
+    from grader.cli.crews import crew_asked
     from grader.cli.page import page_address, serve_page
     from grader.cli.photos import gather
     from grader.cli.plain_words import plain_words
     from grader.cli.progress import run_with_progress
-    from grader.cli.telling import tell_run
+    from grader.cli.telling import RunTelling
     from grader.places import sample_folder
+    from grader.records.house import kept_studies, known_today
     from grader.records.standards import chosen_standard
+    from grader.running.one_photo import Grading
 
     with plain_words():
         folder = out or Path(tempfile.mkdtemp(prefix="fry-grader-demo-"))
         batches, _ = gather([sample_folder()], out=folder)
         chosen = chosen_standard(None)
-        entries = run_with_progress(batches, standard=chosen, out=folder, console=Console(stderr=True))
-    tell_run(Console(), entries, standard=chosen, out=folder)
+        grading = Grading(standard=chosen, known=known_today(), studies=kept_studies())
+        crew = crew_asked(None, None, photos=sum(len(batch.photos) for batch in batches))
+        with RunTelling(Console(), standard=chosen) as telling:
+            for entry in run_with_progress(
+                batches, grading=grading, out=folder, console=Console(stderr=True), crew=crew
+            ):
+                telling.add(entry)
+            telling.tell(folder)
     if page:
         typer.echo(f"The page is at {page_address(port)}; end it with Ctrl+C.")
         raise typer.Exit(serve_page(port))
 
 
+app.command("serve", epilog=EXIT_CODES)(serve)
 app.command("chart-check", epilog=EXIT_CODES)(chart_check)
 app.add_typer(card_values, name="card-values")
 app.command("card-drift", epilog=EXIT_CODES)(card_drift)
@@ -286,5 +333,7 @@ app.add_typer(consistency, name="consistency")
 app.add_typer(intake, name="intake")
 app.add_typer(fryer, name="fryer")
 app.add_typer(trial, name="trial")
+app.add_typer(line, name="line")
 app.add_typer(standard_kept, name="standard")
 app.add_typer(records, name="records")
+app.add_typer(evidence, name="evidence")

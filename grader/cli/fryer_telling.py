@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from grader.fries.model import Measured
+from grader.line.cautions import LOCAL, OIL
 from grader.line.load import Fryer, Load, fall_of, heat_wanted, largest_load_kg, with_doubt
 
 _CURVE = 0.5, 0.75, 1.0, 1.5, 2.0
@@ -25,8 +26,8 @@ def load_lines(fryer: Fryer, load: Load, *, fall_at_most_c: float) -> list[str]:
         "Sources: specific heat by Siebel, latent heat by steam tables, oil 2.2 kJ/(kg C), all from memory.",
         "That food draws its heat exponentially is a house guess, and most of the doubt: hold a thermometer in",
         "the oil, and set --draws by it.",
-        "Wet or icy strips make oil boil over: drain and dry them, lower the basket slowly.",
-        "Your local code and training come first.",
+        OIL.words,
+        LOCAL.words,
     ]
 
 

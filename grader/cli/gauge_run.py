@@ -1,7 +1,5 @@
 """A study of the method from a folder of its own: planned, its photos read as they come."""
 
-import csv
-import io
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
@@ -15,6 +13,7 @@ from grader.records.gauge_studies import KeptStudy, add_reading, line_of
 from grader.records.house import known_today
 from grader.records.naming import PHOTO_SUFFIXES
 from grader.records.whole_files import write_whole
+from grader.trueness.tables import table_text
 
 PHOTOS, SCHEDULE = "photos", "schedule.csv"
 
@@ -27,15 +26,10 @@ def file_stem(photo: int) -> str:
 def write_schedule(folder: Path, plan: StudyPlan) -> Path:
     """The drawn order as a table to print, and an empty folder for the photos."""
     (folder / PHOTOS).mkdir(exist_ok=True)
-    text = io.StringIO(newline="")
-    writer = csv.writer(text)
-    writer.writerow(("photo", "plate", "person", "phone", "light", "file"))
-    for photo in plan.photos:
-        where = photo.condition
-        writer.writerow(
-            (photo.number, photo.plate, where.person, where.phone, where.light, f"{file_stem(photo.number)}.jpg")
-        )
-    write_whole(folder / SCHEDULE, text.getvalue().encode("utf-8-sig"))
+    drawn = [(one.number, one.plate, one.condition, f"{file_stem(one.number)}.jpg") for one in plan.photos]
+    rows = [(number, plate, at.person, at.phone, at.light, file) for number, plate, at, file in drawn]
+    columns = ("photo", "plate", "person", "phone", "light", "file")
+    write_whole(folder / SCHEDULE, table_text(columns, rows).encode("utf-8-sig"))
     return folder / SCHEDULE
 
 

@@ -5,9 +5,15 @@ from typing import Annotated
 
 import typer
 
+from grader.cli.records_setting import LanguageOption
+
 _EPILOG = (
     "Exit codes: 0 done; 2 wrong use, or figures that can't be those of potatoes; 5 the table could not be written."
 )
+
+StandardOption = Annotated[
+    Path | None, typer.Option(metavar="FILE", help="House standard, for scale and limits. Else the 9.5 mm one.")
+]
 
 intake = typer.Typer(
     no_args_is_help=True,
@@ -111,19 +117,31 @@ def plan_fry(
     baskets: Annotated[int, typer.Option(help="Baskets, each with strips of both lots.")] = 5,
     strips: Annotated[int, typer.Option(help="Centre strips of each tuber.")] = 2,
     draw: Annotated[int, typer.Option(help="Another number draws another order.")] = 1,
+    sheet: Annotated[
+        Path | None, typer.Option("--print", metavar="FILE", help="A sheet to print and take to the fryer, a new PDF.")
+    ] = None,
+    language: LanguageOption = "en",
 ) -> None:
     """Plan a lot test fry: strips of a new lot in turn with strips of a lot kept back, in the same oil.
 
     Example: **python -m grader intake plan-fry lot.csv --cartons 4 --baskets 5**
     """
     from grader.cli.intake_telling import plan_fry_lines
-    from grader.cli.lot_fry_run import write_lot_plan
     from grader.cli.plain_words import plain_words
+    from grader.drawing.line_papers import lot_fry_paper
+    from grader.drawing.paper import paper_pdf
+    from grader.language import speaking
     from grader.line.lot_fry import plan_lot_fry
+    from grader.line.lot_fry_table import plan_text
+    from grader.new_files import write_new
+    from grader.records.whole_files import write_whole
 
     with plain_words():
         planned = plan_lot_fry(tubers=tubers, cartons=cartons, baskets=baskets, strips=strips, seed=draw)
-        write_lot_plan(table, planned)
+        write_new(table, plan_text(planned))
+        if sheet is not None:
+            with speaking(language):
+                write_whole(sheet, paper_pdf(lot_fry_paper(planned)))
     typer.echo("\n".join(plan_fry_lines(table, len(planned))))
 
 
@@ -131,16 +149,61 @@ def plan_fry(
 def read_fry(
     table: Annotated[Path, typer.Argument(metavar="TABLE", help="The filled-in table.")],
     worth: Annotated[float, typer.Option(min=0.01, help="The smallest difference worth acting on, steps.")] = 0.5,
+    standard: StandardOption = None,
+    trial: Annotated[
+        Path | None, typer.Option(metavar="TABLE", help="A trial's table (trial plan), for the lot's time today.")
+    ] = None,
+    seconds: Annotated[float | None, typer.Option(help="With --trial: what the house fries a good lot for, s.")] = None,
+    celsius: Annotated[float | None, typer.Option(help="With --trial: at which temperature of the oil, C.")] = None,
 ) -> None:
-    """Whether the new lot fries darker or paler than the one kept back, and how many of its tubers have sugar ends.
+    """Whether the new lot can make the house's fry: its colour beside the lot kept back, sugar ends, its time today.
 
-    Example: **python -m grader intake read-fry lot.csv --worth 0.5**
+    Example: **python -m grader intake read-fry lot.csv --trial trial.csv --seconds 150 --celsius 172**
     """
-    from grader.cli.intake_telling import lot_fry_lines
-    from grader.cli.lot_fry_run import read_strips
+    from grader.cli.intake_telling import answer_lines, lot_fry_lines, number_lines
+    from grader.cli.lot_fry_run import house_time
     from grader.cli.plain_words import plain_words
+    from grader.line.lot_answer import answer_of
     from grader.line.lot_fry import compare_lots
+    from grader.line.lot_fry_table import read_strips
+    from grader.records.standards import chosen_standard
 
     with plain_words():
-        lines = lot_fry_lines(compare_lots(read_strips(table)), worth=worth)
+        strips, chosen = read_strips(table), chosen_standard(standard)
+        told = compare_lots(strips)
+        house = house_time(trial, seconds, celsius, steps=len(chosen.scale.steps))
+        lines = answer_lines(answer_of(strips, told, chosen, house), house)
+        lines += [*lot_fry_lines(told, worth=worth), *number_lines(strips)]
     typer.echo("\n".join(lines))
+
+
+@intake.command("score-fry", epilog=_EPILOG)
+def score_fry(
+    table: Annotated[Path, typer.Argument(metavar="TABLE", help="The table of plan-fry.")],
+    photos: Annotated[list[Path], typer.Argument(metavar="PHOTO...", help="One photo of each basket, in order.")],
+    out: Annotated[Path, typer.Option(metavar="FILE", help="The table with every strip's colour, a new CSV file.")],
+    standard: StandardOption = None,
+    chips: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Your own chips of the published numbering: a table number, L, a, b."),
+    ] = None,
+) -> None:
+    """Score a lot test fry from photos: each strip's body and stem end, by the house scale and your own chips.
+
+    Lay the strips of a basket apart, in the order of the table, stem ends towards the card's upper side.
+
+    Example: **python -m grader intake score-fry lot.csv basket-*.jpg --out scored.csv**
+    """
+    from grader.cli.lot_fry_run import score_photos
+    from grader.cli.plain_words import plain_words
+    from grader.line.fry_numbers import read_chips
+    from grader.line.lot_fry_table import read_planned, scored_text
+    from grader.new_files import write_new
+    from grader.records.standards import chosen_standard
+
+    with plain_words():
+        planned = read_planned(table)
+        known = None if chips is None else read_chips(chips)
+        strips = score_photos(planned, photos, standard=chosen_standard(standard), chips=known)
+        write_new(out, scored_text(strips))
+    typer.echo(f"{out}: {len(strips)} of {len(planned)} strips scored. Look it through; then: intake read-fry.")

@@ -5,9 +5,13 @@ from pathlib import Path
 
 from grader.fries.model import Measured
 from grader.line.cartons import TubersWeighed
+from grader.line.cautions import LOCAL
+from grader.line.cautions import OIL as HOT_OIL
 from grader.line.floating import LotGravity
+from grader.line.fry_numbers import TOO_DARK_FROM, numbers_of_lot
 from grader.line.fry_yield import OIL, WATER, fry_yield
-from grader.line.lot_fry import TUBERS_AT_LEAST, LotTest, SugarEnds
+from grader.line.lot_answer import HouseTime, LotAnswer
+from grader.line.lot_fry import TUBERS_AT_LEAST, Lot, LotTest, SugarEnds, TestStrip
 from grader.line.solids import dry_matter
 
 _BY_CHANCE = 0.05
@@ -81,7 +85,8 @@ def plan_fry_lines(table: Path, strips: int) -> list[str]:
         "3 min at 350 F (177 C), or 2 1/2 min at 375 F (191 C), unless agreed otherwise.",
         "Photograph each basket's strips beside the card, laid as in the table; enter each strip's place on the house",
         "scale, and whether its stem end is dark. Then: intake read-fry.",
-        "Hot oil burns: never put in wet strips, keep water away. Your local code and training come first.",
+        HOT_OIL.words,
+        LOCAL.words,
     ]
 
 
@@ -96,6 +101,38 @@ def lot_fry_lines(told: LotTest, *, worth: float) -> list[str]:
         f"Standard deviations: {told.carton_sd:.2f} steps between cartons, {told.tuber_sd:.2f} between tubers of one,",
         f"  {told.strip_sd:.2f} between strips of a tuber.",
         "It speaks of the potatoes, not of your oil or timer: those were the same for both lots.",
+    ]
+
+
+def answer_lines(answer: LotAnswer, house: HouseTime | None) -> list[str]:
+    """Whether the lot can make the house's fry, why, and today's time."""
+    lines = [f"Can this lot make the house's fry? {answer.can.capitalize()}.", *(f"  {one}" for one in answer.reasons)]
+    if answer.today_s is None or house is None:
+        return [*lines, "  For its time today give --trial, --seconds and --celsius: a trial tells how time colours."]
+    return [
+        *lines,
+        f"Today's time for it: {answer.today_s.value:.0f} s at {house.celsius:g} C (a good lot: {house.seconds:g} s),",
+        f"  with 95 % probability between {answer.today_low_s:.0f} and {answer.today_high_s:.0f} s.",
+        "  A starting point: fry one plate at it, and look.",
+    ]
+
+
+def number_lines(strips: Sequence[TestStrip]) -> list[str]:
+    """Both lots by the published numbering, where strips have numbers by the house's own chips."""
+    told = {lot: numbers for lot in Lot if (numbers := numbers_of_lot(strips, lot)) is not None}
+    if not told:
+        return []
+    lines = [
+        "By the published numbering (000 is 0.1 to 4; 3.0 and darker is unacceptable), as your own chips define it:"
+    ]
+    for lot, one in told.items():
+        lines += [
+            f"  {lot} lot: body {one.body:.1f}, stem end {one.stem:.1f}; {one.dark_stems} of {one.tubers} tubers have",
+            f"  a stem end of {TOO_DARK_FROM:.1f} or darker: {one.low:.0%} to {one.high:.0%} of the lot (exact, 95 %).",
+        ]
+    return [
+        *lines,
+        "  Numbers: Valley Potato Grower, July/August 2020, p. 14. The chips' colours are your own measurements.",
     ]
 
 

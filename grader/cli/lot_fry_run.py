@@ -1,53 +1,54 @@
-"""The table of a lot test fry: written as it was planned, read once it is filled in."""
+"""What the commands about a lot test fry do: strips scored from photos, the house's own time."""
 
 from collections.abc import Sequence
 from pathlib import Path
 
-from grader.errors import DocumentFaulty
-from grader.line.lot_fry import Lot, TestStrip
-from grader.new_files import write_new
-from grader.trueness.tables import Noted, Row, read_table, table_text
-
-COLUMNS = ("basket", "lot", "carton", "tuber", "place", "sugar_end")
-_SAID = {"yes": True, "no": False, "": None}
-_HINT = "Enter each strip's place on the house scale, and yes or no for a dark stem end (empty where it can't be told)."
-
-
-def write_lot_plan(path: Path, planned: Sequence[tuple[Lot, int, int, int]]) -> None:
-    """A table with the strips to fry, basket by basket; places and ends still empty.
-
-    Raises
-    ------
-    OSError
-        It can't be written, or is there already.
-    """
-    write_new(
-        path, table_text(COLUMNS, [(basket, lot, carton, tuber, "", "") for lot, carton, tuber, basket in planned])
-    )
+from grader.cli.grade_run import grade_file
+from grader.errors import GraderError
+from grader.line.fry_numbers import Chips
+from grader.line.lot_answer import HouseTime
+from grader.line.lot_fry import TestStrip
+from grader.line.lot_fry_table import Planned
+from grader.line.trial import Noise
+from grader.line.trial_choice import choose_curve
+from grader.line.trial_table import read_plates
+from grader.records.house import known_today
+from grader.records.lot_photos import strips_of_photo
+from grader.standard.model import Standard
 
 
-def read_strips(path: Path) -> tuple[TestStrip, ...]:
-    """The strips of a filled-in table.
+def score_photos(
+    planned: Sequence[Planned], photos: Sequence[Path], *, standard: Standard, chips: Chips | None
+) -> tuple[TestStrip, ...]:
+    """The planned strips scored from a photo of each basket, in the order of the table; without those without colour.
 
     Raises
     ------
-    DocumentFaulty
-        With everything that is wrong with it.
-    OSError
-        It can't be read.
+    GraderError
+        Not one photo a basket, a photo that can't be judged, or one that shows other than the basket's strips.
     """
-    noted = Noted()
-    strips = [_strip(row) for row in read_table(path, COLUMNS, noted)]
-    if noted.faults:
-        raise DocumentFaulty(f"The table {path.name}", tuple(noted.faults), hint=_HINT)
-    return tuple(strip for strip in strips if strip is not None)
+    baskets = list(dict.fromkeys(one.basket for one in planned))
+    if len(photos) != len(baskets):
+        hint = f"Give a photo of each basket, in this order: {', '.join(baskets)}."
+        raise GraderError(f"{len(photos)} photos of {len(baskets)} baskets.", hint=hint)
+    strips: list[TestStrip] = []
+    for basket, photo in zip(baskets, photos, strict=True):
+        here = [one for one in planned if one.basket == basket]
+        graded = grade_file(photo, standard=standard, known=known_today())
+        strips += strips_of_photo(here, graded, standard=standard, chips=chips)
+    return tuple(strips)
 
 
-def _strip(row: Row) -> TestStrip | None:
-    lot, end = row.choice("lot", [lot.value for lot in Lot]), row.choice("sugar_end", list(_SAID))
-    place = row.number("place", -5, 99)
-    names = [row.needed(key) for key in ("basket", "carton", "tuber")]
-    if lot is None or end is None or place is None or not all(names):
+def house_time(trial: Path | None, seconds: float | None, celsius: float | None, *, steps: int) -> HouseTime | None:
+    """What the house fries a good lot for, with what its trial found; None where nothing of it is given.
+
+    Raises
+    ------
+    GraderError
+        Only some of the three are given, or the trial can't tell.
+    """
+    if trial is None and seconds is None and celsius is None:
         return None
-    basket, carton, tuber = names
-    return TestStrip(lot=Lot(lot), carton=carton, tuber=tuber, basket=basket, place=place, sugar_end=_SAID[end])
+    if trial is None or seconds is None or celsius is None:
+        raise GraderError("A time for the lot takes --trial, --seconds and --celsius.", hint="Give all three, or none.")
+    return HouseTime(fit=choose_curve(read_plates(trial), Noise(), steps=steps).fit, seconds=seconds, celsius=celsius)

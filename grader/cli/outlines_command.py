@@ -11,20 +11,24 @@ def outline(photos: list[Path], *, out: Path, standard: Path | None, as_json: bo
     from rich.console import Console
 
     from grader.cli.exits import Exit
-    from grader.cli.outlines_run import run_outlines, tell_outlines
+    from grader.cli.gathered import tell_gathered
     from grader.cli.photos import gather
     from grader.cli.plain_words import plain_words
-    from grader.cli.telling import tell_left_out
     from grader.records.naming import SUMMARY
 
     if standard is not None:
         raise typer.BadParameter(
             "Without a card nothing is held against a standard: leave --standard or --no-card out."
         )
+    errors = Console(stderr=True)
     with plain_words(as_json=as_json):
         batches, left_out = gather(photos, out=out)
-        errors = Console(stderr=True)
-        tell_left_out(errors, left_out)
+        tell_gathered(errors, batches, left_out)
+
+    # From here on it takes a while: what outlines is imported.
+    from grader.cli.outlines_run import run_outlines, tell_outlines
+
+    with plain_words(as_json=as_json):
         entries = run_outlines(batches, out=out, console=errors)
     if as_json:
         typer.echo((out / SUMMARY).read_text(encoding="utf-8"), nl=False)

@@ -8,14 +8,15 @@ from rich.console import Console
 from rich.markup import escape
 
 from grader.cli.commands import CAUTION
-from grader.cli.photos import PhotoBatch
 from grader.drawing import draw_outlines, picture_jpeg
+from grader.fault_log import log_fault
 from grader.grading import Progress
 from grader.outlines import OutlinedPhoto, outline_photo, refused
 from grader.records.guarded import of_fault, of_unreadable
 from grader.records.naming import OUTLINED, ResultNames
 from grader.records.outlines import OutlineEntry, write_outlines, write_outlines_summary
 from grader.records.whole_files import write_whole
+from grader.running.photo_batch import PhotoBatch
 
 log = logging.getLogger(__name__)
 
@@ -78,6 +79,7 @@ def _outlined(path: Path, progress: Progress) -> OutlinedPhoto:
         return outline_photo(data, name=path.name, progress=progress)
     except (OSError, MemoryError) as error:
         return refused(path.name, data, of_unreadable(error))
-    except Exception as error:
-        log.exception("Outlining %s hit a fault of this program", path.name)
-        return refused(path.name, data, of_fault(error, doing="outlining"))
+    except Exception as error:  # noqa: BLE001 - logged, and the rest goes on
+        gone = refused(path.name, data, of_fault(error, doing="outlining"))
+        log_fault(log, "outlining", error, photo=gone.sha256)
+        return gone

@@ -8,7 +8,8 @@ import threading
 import time
 import webbrowser
 
-from grader.places import app_file
+from grader.places import server_file
+from grader.roles.login import login_options
 
 _WAIT_S = 60.0
 
@@ -20,7 +21,7 @@ def page_command(port: int) -> list[str]:
         "-m",
         "streamlit",
         "run",
-        str(app_file()),
+        str(server_file("alone")),
         "--server.port",
         str(port),
         "--server.address",
@@ -31,6 +32,7 @@ def page_command(port: int) -> list[str]:
         "60",
         "--browser.gatherUsageStats",
         "false",
+        *login_options(),
     ]
 
 

@@ -2,20 +2,11 @@
 
 import os
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from datetime import UTC, datetime
 from pathlib import Path
 
 from grader.errors import GraderError
 from grader.records.naming import PHOTO_SUFFIXES, is_photo
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PhotoBatch:
-    """Photos that are judged together."""
-
-    name: str
-    photos: tuple[Path, ...]
+from grader.running.photo_batch import PhotoBatch
 
 
 class NothingToGradeError(GraderError, ValueError):
@@ -35,14 +26,6 @@ def _folders(top: Path, left_out: Path) -> Iterator[tuple[Path, tuple[Path, ...]
 def _batch_name(folder: Path, top: Path) -> str:
     inside = folder.relative_to(top).as_posix()
     return top.resolve().name if inside == "." else inside
-
-
-def changed_at(path: Path) -> datetime | None:
-    """When a file was last changed, UTC; None where that can't be asked."""
-    try:
-        return datetime.fromtimestamp(path.stat().st_mtime, UTC)
-    except OSError:
-        return None
 
 
 def gather(named: Sequence[Path], *, out: Path) -> tuple[tuple[PhotoBatch, ...], tuple[Path, ...]]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import typer
 
 from grader.cli import records_setting as options
+from grader.cli.crews import ClusterOption, WorkersOption
 
 if TYPE_CHECKING:
     from grader.records.database.importing import Imported
@@ -46,18 +47,29 @@ def import_(
     stage: Annotated[Literal["blanched", "finished", "held"], typer.Option(help="As for `grade`.")] = "finished",
     url: options.RecordsOption = None,
     photo_store: options.PhotosOption = None,
+    workers: WorkersOption = None,
+    cluster: ClusterOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Grade and keep whole folders. What is kept already is passed over; cut short, run it again and it goes on.
 
     Example: **python -m grader records import plates/ --kitchen Quayside --zone Europe/Lisbon --shift lunch**
     """
+    from functools import partial
+
+    from rich.console import Console
+
+    from grader.cli.crews import crew_asked
     from grader.cli.photos import gather
     from grader.cli.plain_words import plain_words
-    from grader.cli.records_run import import_folders
+    from grader.cli.progress import photo_bar
+    from grader.evidence.arrivals import Chainer
     from grader.places import home_folder
-    from grader.records.database import Setting, open_house
+    from grader.records.database import Setting, know_kitchen, open_house
+    from grader.records.house import kept_studies, known_today
     from grader.records.standards import chosen_standard
+    from grader.running.importing import import_folders
+    from grader.running.one_photo import Grading
     from grader.standard import at_stage
 
     with plain_words(as_json=as_json):
@@ -74,11 +86,19 @@ def import_(
         batches, _ = gather(photos, out=home_folder())
         house = open_house(url, photos=photo_store)
         chosen = at_stage(chosen_standard(standard), stage)
-        done = []
-        for one in import_folders(house, batches, standard=chosen, setting=setting):
-            done.append(one)
-            if not as_json:
-                _tell_batch(one)
+        know_kitchen(house, setting)
+        done, chainer = [], Chainer.of(house)
+        grading = Grading(standard=chosen, known=known_today(), studies=kept_studies())
+        here = partial(options.of_batch, setting)
+        crew = crew_asked(workers, cluster, photos=sum(len(batch.photos) for batch in batches))
+        with photo_bar(Console(stderr=True), batches) as tell, crew:
+            for one in import_folders(house, batches, grading=grading, setting_of=here, crew=crew, tell=tell):
+                done.append(one)
+                if not as_json:
+                    _tell_batch(one)
+                if unchained := chainer.chain():
+                    typer.echo(unchained, err=True)
+        house.close()
     _sum_up(done, as_json=as_json)
 
 

@@ -1,55 +1,22 @@
-"""Whole folders into the records, and plates graded anew: one call into the records for each batch."""
+"""What keeps the batches of a run in the records; and plates graded anew."""
 
-import hashlib
-from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import partial
-from pathlib import Path
 
 from rich.console import Console
 from rich.markup import escape
 
-from grader.cli.photos import PhotoBatch, changed_at
 from grader.cli.records_setting import of_batch
+from grader.evidence.arrivals import Chainer
 from grader.grading import GradedPhoto
 from grader.records.database.house import House, open_house
-from grader.records.database.importing import BatchKeeper, Grade, Imported, PhotoToImport, import_batch
+from grader.records.database.importing import BatchKeeper, Grade
 from grader.records.database.keeping import know_kitchen
 from grader.records.database.setting import Setting
 from grader.records.guarded import grade_guarded
 from grader.records.house import kept_studies, known_today
+from grader.running.photo_batch import PhotoBatch
 from grader.standard.model import Standard
-
-
-def import_folders(
-    house: House, batches: Sequence[PhotoBatch], *, standard: Standard, setting: Setting
-) -> Iterator[Imported]:
-    """Bring in batch after batch; tells of each as soon as it is kept."""
-    know_kitchen(house, setting)
-    grade = grade_as_house(standard)
-    for batch in batches:
-        told: list[tuple[str, str]] = []
-        photos = list(_photos(batch.photos, told))
-        here = of_batch(setting, batch.name, photos=batch.photos)
-        done = import_batch(house, photos, grade=grade, standard=standard, setting=here)
-        yield Imported(
-            name=done.name,
-            new=done.new,
-            known=done.known,
-            problems=(*told, *done.problems),
-            outcome=done.outcome,
-        )
-
-
-def _photos(paths: Sequence[Path], told: list[tuple[str, str]]) -> Iterator[PhotoToImport]:
-    for path in paths:
-        try:
-            with path.open("rb") as file:
-                sha256 = hashlib.file_digest(file, "sha256").hexdigest()
-        except OSError as error:
-            told.append((path.name, f"The file can't be read ({error.strerror})."))
-            continue
-        yield PhotoToImport(name=path.name, sha256=sha256, read=path.read_bytes, changed_at=changed_at(path))
 
 
 def grade_as_house(standard: Standard) -> Grade:
@@ -68,6 +35,7 @@ class Keepers:
     house: House
     standard: Standard
     setting: Setting
+    chainer: Chainer
     batches: list[BatchKeeper] = field(default_factory=list)
 
     @classmethod
@@ -79,13 +47,17 @@ class Keepers:
             return None
         house = open_house(url, photos=photos)
         know_kitchen(house, setting)
-        return cls(house=house, standard=standard, setting=setting)
+        return cls(house=house, standard=standard, setting=setting, chainer=Chainer.of(house))
 
     def of(self, batch: PhotoBatch) -> BatchKeeper:
         """That of the next batch."""
-        here = of_batch(self.setting, batch.name, photos=batch.photos)
+        here = of_batch(self.setting, batch)
         self.batches.append(BatchKeeper(house=self.house, standard=self.standard, setting=here))
         return self.batches[-1]
+
+    def chain(self) -> str:
+        """Enter what was kept in the chain of records; why that couldn't be, or nothing."""
+        return self.chainer.chain()
 
     def tell(self, console: Console) -> None:
         """How many plates were kept, and what couldn't be."""

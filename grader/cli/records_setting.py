@@ -1,14 +1,13 @@
 """The options that say where plates come from; `grade` and `records` share them."""
 
 from datetime import date
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
 if TYPE_CHECKING:
-    from pathlib import Path
-
     from grader.records.database.setting import LotFacts, Setting
+    from grader.running.photo_batch import PhotoBatch
 
 KitchenOption = Annotated[str, typer.Option(metavar="NAME", help="The kitchen.")]
 ZoneOption = Annotated[
@@ -33,6 +32,7 @@ RecordsOption = Annotated[
         help="The records: sqlite:///FILE or postgresql://... Else FRY_GRADER_RECORDS, else those in your own data.",
     ),
 ]
+LanguageOption = Annotated[Literal["en", "es"], typer.Option(help="Language of what is printed: en or es.")]
 PhotosOption = Annotated[
     str | None,
     typer.Option(
@@ -115,8 +115,9 @@ def setting_told(
     return None
 
 
-def of_batch(setting: "Setting", name: str, *, photos: "tuple[Path, ...]") -> "Setting":
+def of_batch(setting: "Setting", batch: "PhotoBatch") -> "Setting":
     """The setting of one batch of a run: photos named one by one are called after the folder that they lie in."""
     from dataclasses import replace
 
-    return replace(setting, batch=photos[0].resolve().parent.name if name == "photos" and photos else name)
+    loose = batch.name == "photos" and batch.photos
+    return replace(setting, batch=batch.photos[0].resolve().parent.name if loose else batch.name)

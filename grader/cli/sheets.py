@@ -12,8 +12,6 @@ from grader.card import (
     Imprint,
     chosen_paper,
     draw_run,
-    draw_sheet_png,
-    draw_sheets_pdf,
     imprint_run,
     load_layouts,
     papers_for,
@@ -22,6 +20,7 @@ from grader.card import (
 )
 from grader.card.model import Layout
 from grader.card.papers import Paper
+from grader.card.printing import draw_sheet_png, draw_sheets_pdf
 from grader.colour import lab_to_srgb8
 from grader.errors import GraderError
 from grader.records.whole_files import write_whole

@@ -16,7 +16,7 @@ from grader.consistency.rules import RULES, USUAL, RuleKey
 from grader.consistency.shift_watch import Asked, ShiftWatch, shift_watch
 from grader.consistency.signal_words import LETTERS, baseline_line, share_line, signal_lines
 from grader.drawing.control_chart import control_chart_svg
-from grader.drawing.shift_chart import batch_chart, share_chart
+from grader.drawing.shift_chart import Target, batch_chart, share_chart, target_of
 from grader.errors import GraderError
 from grader.records.database.house import House, open_house
 from grader.records.database.reading import Wanted
@@ -78,6 +78,7 @@ class Found:
     source: ShiftSource
     told: ShiftWatch
     clock: Clock
+    target: Target
 
 
 def standard_at(file: Path | None, stage: StageName) -> Standard:
@@ -153,7 +154,7 @@ def watched(where: Where, wish: Wish, *, standard: Standard) -> Found:
         share_keys=_known(wish.shares, source),
     )
     told = shift_watch(plates, source.events, asked, np.random.default_rng(_SEED))
-    return Found(source=source, told=told, clock=kitchen_clock(zone))
+    return Found(source=source, told=told, clock=kitchen_clock(zone), target=target_of(standard, wish.measure))
 
 
 def _kept(
@@ -188,7 +189,7 @@ def lines(found: Found) -> Iterator[str]:
 
 def draw(out: Path, found: Found) -> list[Path]:
     """Draw the chart, and each share's beside it with the share's name behind the file's; the files written."""
-    charts = {out: batch_chart(found.told, found.clock)}
+    charts = {out: batch_chart(found.told, found.clock, target=found.target)}
     for key in found.told.shares:
         charts[out.with_stem(f"{out.stem}-{key}")] = share_chart(found.told, key, found.clock)
     for path, chart in charts.items():

@@ -1,7 +1,9 @@
 """What the command line says of a run, for people."""
 
-from collections.abc import Iterable, Sequence
+import shutil
 from pathlib import Path
+from tempfile import TemporaryFile
+from typing import Self
 
 from rich.console import Console
 from rich.markup import escape
@@ -81,23 +83,39 @@ def _claims(batch: BatchEntry) -> list[str]:
     ]
 
 
-def tell_run(console: Console, batches: Iterable[BatchEntry], *, standard: Standard, out: Path) -> None:
-    """A whole run, and where its results are."""
-    told = tuple(batches)
-    for batch in told:
-        tell_batch(console, batch, standard)
-    console.rule()
-    for line in dict.fromkeys(line for batch in told for line in _claims(batch)):
-        console.print(escape(line), style="dim")
-    console.print(f"Results are in {escape(str(out))}", soft_wrap=True)
-    console.print(" ".join(CAUTION.split()), style="dim")
+class RunTelling:
+    """A whole run in words, told when it has ended: until then a bar may be where they would stand.
 
+    They wait in a file, so that a run of any length needs no more memory.
+    """
 
-def tell_left_out(console: Console, left_out: Sequence[Path]) -> None:
-    """Files that were named and are no photos."""
-    if left_out:
-        names = ", ".join(path.name for path in left_out)
-        console.print(f"Left out, being no photos: {escape(names)}", soft_wrap=True)
+    def __init__(self, console: Console, *, standard: Standard) -> None:
+        self._console, self._standard = console, standard
+        self._claims: dict[str, None] = {}
+        self._waiting = TemporaryFile("w+", encoding="utf-8")  # noqa: SIM115 - closed as this is left
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *told: object) -> None:
+        self._waiting.close()
+
+    def add(self, batch: BatchEntry) -> None:
+        """Take in a batch; nothing of it is kept but words."""
+        with self._console.capture() as captured:
+            tell_batch(self._console, batch, self._standard)
+        self._waiting.write(captured.get())
+        self._claims |= dict.fromkeys(_claims(batch))
+
+    def tell(self, out: Path) -> None:
+        """Tell it all, and where its results are."""
+        self._waiting.seek(0)
+        shutil.copyfileobj(self._waiting, self._console.file)
+        self._console.rule()
+        for line in self._claims:
+            self._console.print(escape(line), style="dim")
+        self._console.print(f"Results are in {escape(str(out))}", soft_wrap=True)
+        self._console.print(" ".join(CAUTION.split()), style="dim")
 
 
 def standard_lines(standard: Standard) -> list[str]:
@@ -116,6 +134,7 @@ def standard_lines(standard: Standard) -> list[str]:
         f"  colour   {steps}; target {scale.target_from:g} to {scale.target_to:g}",
         f"  cut      {cut.name}: {cut.width_mm:g} ± {cut.tolerance_mm:g} mm, {'skin on' if cut.skin_on else 'peeled'}",
         f"  length   {lengths} ({standard.length_is})",
+        "           sizes are of finished fries, at every stage; raw strips must be longer: line lengths",
         f"  at most  {short} short, {slivers} slivers",
         f"           {dark} dark ends, {spotted} spotted",
         f"           {off_width} off width, {off_colour} off colour",

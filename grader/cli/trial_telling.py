@@ -3,18 +3,15 @@
 from collections.abc import Sequence
 from pathlib import Path
 
+from grader.line.cautions import ACRYLAMIDE, LOCAL, OIL
+from grader.line.levels import LevelsTrial
+from grader.line.sheet import LAW_BELOW_C
 from grader.line.trial import Window, window_at
 from grader.line.trial_choice import Choice
 from grader.line.trial_plan import Setting, next_plate
 from grader.standard.model import ColourScale
 
-_LAW_C = 175.0
-"""Regulation (EU) 2017/2158, annex II, has caterers fry below it."""
-_CAUTION = (
-    "Hot oil burns: never put in wet strips or ice, lower the basket slowly, keep water away.\n"
-    "Colour doesn't show that a fry is cooked, or what it holds. Frying to a paler gold is common advice; your local "
-    "code decides."
-)
+_CAUTION = "\n".join(one.words for one in (OIL, ACRYLAMIDE, LOCAL))
 
 
 def plan_lines(table: Path, settings: Sequence[Setting]) -> list[str]:
@@ -52,6 +49,38 @@ def found_lines(choice: Choice, scale: ColourScale, *, celsius: float, wanted: f
     return [*lines, *_law(celsius), _CAUTION]
 
 
+def levels_plan_lines(table: Path, planned: Sequence[float]) -> list[str]:
+    """The plates in their order."""
+    return [
+        f"{table}: fry {len(planned)} plates in this order, all else alike (one lot, one time, one temperature):",
+        *(f"  {turn:2}. {level:g}" for turn, level in enumerate(planned, 1)),
+        "Let the oil come back before each. Grade each plate, enter its mean place. Then: trial read-levels.",
+        _CAUTION,
+    ]
+
+
+def levels_lines(told: LevelsTrial, scale: ColourScale) -> list[str]:
+    """Each level's place, and which two differ."""
+    lines = ["Level: mean place on the house scale (95 %):"]
+    for one in told.means:
+        surely = one.surely_within(scale.target_from, scale.target_to)
+        within = "surely within the target" if surely else "not surely within the target"
+        lines.append(
+            f"  {one.level:g}: {one.mean:.2f} ({one.low:.2f} to {one.high:.2f}), {one.plates} plates, {within}"
+        )
+    lines.append("Two levels, how much darker the second is (all at once, 95 %):")
+    for two in told.apart:
+        word = "they differ" if two.differ else "not told apart"
+        figures = f"{two.difference:+.2f} steps ({two.low:+.2f} to {two.high:+.2f})"
+        lines.append(f"  {two.one:g} and {two.other:g}: {figures}, {word}")
+    return [
+        *lines,
+        f"Plates of one level differ by {told.sd:.2f} steps (standard deviation).",
+        "Nothing is said of levels between those tried, or beyond them.",
+        _CAUTION,
+    ]
+
+
 def _surely(window: Window) -> str:
     if window.from_s >= window.to_s:
         return "No time is surely within the target: the doubt is wider than the target."
@@ -65,9 +94,9 @@ def _curve(choice: Choice) -> str:
 
 
 def _law(celsius: float) -> list[str]:
-    if celsius < _LAW_C:
+    if celsius < LAW_BELOW_C:
         return []
     return [
-        f"Where Regulation (EU) 2017/2158 holds, fries are fried below {_LAW_C:g} C, and as low as food safety allows:",
-        f"  {celsius:g} C is not. Common practice elsewhere is near 191 C (375 F).",
+        f"Where Regulation (EU) 2017/2158 holds, fries are fried below {LAW_BELOW_C:g} C,",
+        f"  and as low as food safety allows: {celsius:g} C is not. Common practice elsewhere is near 191 C (375 F).",
     ]

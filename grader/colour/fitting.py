@@ -150,14 +150,15 @@ def _fit(data: _Data, use: MaskArray, settings: FitSettings) -> Correction:
     mean, precision = _prior(len(parameters), settings)
 
     def cost(at: FloatArray, trust: FloatArray) -> float:
-        return _linearise(at, white_rgb, data, settings, trust).cost + float(precision @ (at - mean) ** 2)
+        residual, _ = _residual(at, white_rgb, data, settings)
+        return float((residual**2).sum(-1) @ trust) + float(precision @ (at - mean) ** 2)
 
     trust = np.ones(len(data.rgb))
     for _ in range(_ROUNDS):
         system = _linearise(parameters, white_rgb, data, settings, trust)
         slope = system.gradient + precision * (parameters - mean)
         step = np.linalg.solve(system.normal + np.diag(precision), slope)
-        before = cost(parameters, trust)
+        before = system.cost + float(precision @ (parameters - mean) ** 2)
         # A full step is right near the end; far from it, on a card that is not what it should be, it may overshoot.
         size = next((s for s in (1.0, 0.5, 0.25, 0.125) if cost(parameters - s * step, trust) <= before), 0.0)
         parameters = parameters - size * step
@@ -197,9 +198,7 @@ def _prior(size: int, settings: FitSettings) -> tuple[FloatArray, FloatArray]:
 def _linearise(
     parameters: FloatArray, white_rgb: FloatArray, data: _Data, settings: FitSettings, trust: FloatArray
 ) -> _System:
-    noise = _rgb_noise_lab(parameters, white_rgb, data)
-    scale = np.sqrt(data.weight[:, None] / (settings.model_sd**2 + noise**2))
-    residual = (xyz_to_lab(predict(parameters, white_rgb, data.rgb) / data.light[:, None]) - data.lab) * scale
+    residual, scale = _residual(parameters, white_rgb, data, settings)
     jacobian = lab_jacobian(parameters, white_rgb, data.rgb, data.light) * scale[..., None]
     root = np.sqrt(trust)
     flat = (jacobian * root[:, None, None]).reshape(-1, len(parameters))
@@ -215,6 +214,16 @@ def _linearise(
     )
 
 
+def _residual(
+    parameters: FloatArray, white_rgb: FloatArray, data: _Data, settings: FitSettings
+) -> tuple[FloatArray, FloatArray]:
+    """(n, 3) how far each patch is off, in standard deviations, and (n, 3) how many of these a CIELAB unit is."""
+    noise = _rgb_noise_lab(parameters, white_rgb, data)
+    scale = np.sqrt(data.weight[:, None] / (settings.model_sd**2 + noise**2))
+    lab = xyz_to_lab(predict(parameters, white_rgb, data.rgb) / data.light[:, None])
+    return np.asarray((lab - data.lab) * scale, float), np.asarray(scale, float)
+
+
 def _trust(residual: FloatArray) -> FloatArray:
     """(n,) weight of each patch by Cauchy's function of its residual over the robust spread of all."""
     distance = np.sqrt((residual**2).mean(-1))
@@ -224,14 +233,11 @@ def _trust(residual: FloatArray) -> FloatArray:
 
 def _rgb_noise_lab(parameters: FloatArray, white_rgb: FloatArray, data: _Data) -> FloatArray:
     """(n, 3) standard uncertainty of each patch's CIELAB that comes from the noise of its rgb."""
-    variance = np.zeros_like(data.rgb)
-    for k in range(3):
-        step = np.eye(3)[k] * _STEP
-        ahead, behind = (
-            xyz_to_lab(predict(parameters, white_rgb, data.rgb + sign * step) / data.light[:, None]) for sign in (1, -1)
-        )
-        variance += ((ahead - behind) / (2 * _STEP) * data.rgb_u[:, k : k + 1]) ** 2
-    return np.sqrt(variance)
+    steps = _STEP * np.concatenate([np.eye(3), -np.eye(3)])
+    around = predict(parameters, white_rgb, data.rgb + steps[:, None])
+    ahead, behind = xyz_to_lab(around / data.light[:, None]).reshape(2, 3, *data.rgb.shape)
+    by_channel = (ahead - behind) / (2 * _STEP) * data.rgb_u.T[..., None]
+    return np.asarray(np.sqrt((by_channel**2).sum(axis=0)), float)
 
 
 def _conclude(

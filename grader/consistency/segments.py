@@ -28,8 +28,8 @@ class Segment:
 
     @property
     def words(self) -> str:
-        """What it began with: `new lot 4711 (from Monday's truck), oil changed`."""
-        return ", ".join(event_words(event) for event in self.events)
+        """What it began with: `new lot 4711 (from Monday's truck) + oil changed`."""
+        return " + ".join(event_words(event) for event in self.events)
 
 
 def event_words(event: Event) -> str:

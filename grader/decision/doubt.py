@@ -6,6 +6,7 @@ Satterthwaite states too little where two plates did the estimating: it was wron
 """
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from scipy.optimize import brentq
@@ -17,7 +18,8 @@ _LEAST = 1e-9
 """A figure without any doubt would divide by zero."""
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(64)
 _AT = (_NODES + 1) / 2
-"""Where probabilities from 0 to 1 are looked at, to sum over a distribution by its quantiles."""
+_FARTHEST = 8.5
+"""Standard uncertainties beyond which a normal distribution has nothing left."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,12 +41,16 @@ class Doubt:
             return float(ndtr(error / self.u))
         if self.known_u <= _LEAST:
             return float(stdtr(self.freedom, error / self.estimated_u))
-        # Summed over the quantiles of the narrower part, in which the wider one is smooth.
-        if self.known_u >= self.estimated_u:
-            given = ndtr((error - self.estimated_u * stdtrit(self.freedom, _AT)) / self.known_u)
-        else:
-            given = stdtr(self.freedom, (error - self.known_u * ndtri(_AT)) / self.estimated_u)
-        return float(_WEIGHTS @ given) / 2
+        # Summed over the known part. Where that alone makes the error up the estimated one changes sides, however small
+        # it is: there the sum is parted. Its long tails count as well, so it isn't summed over quantiles.
+        edges = (-_FARTHEST, float(np.clip(error / self.known_u, -_FARTHEST, _FARTHEST)), _FARTHEST)
+        return sum(self._below(error, low, high) for low, high in pairwise(edges))
+
+    def _below(self, error: float, low: float, high: float) -> float:
+        """What `below` gets from where the known part is `low` to `high` of its standard uncertainties."""
+        at = low + (high - low) * _AT
+        given = stdtr(self.freedom, (error - self.known_u * at) / self.estimated_u)
+        return float(_WEIGHTS @ (np.exp(-at * at / 2) * given)) * (high - low) / 2 / float(np.sqrt(2 * np.pi))
 
     def reach(self, probability: float) -> float:
         """The true figure is less than the measured one plus this with that probability."""

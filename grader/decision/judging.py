@@ -1,6 +1,7 @@
 """A batch of plates against a house standard: every limit judged, and the whole said in one sentence."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -44,6 +45,20 @@ def judge_plate(fries: Sequence[Fry], standard: Standard, terms: Terms = USUAL) 
     return judge_batch([fries], standard, terms)
 
 
+_OF_COLOUR = frozenset({"dark_end", "spot"})
+"""Defects that are told by colour, beside the limits that are about it."""
+
+
+def without_colour(verdict: Verdict) -> Verdict:
+    """The verdict by the limits that don't rest on colour; it says that colour was withheld."""
+    limits = tuple(one for one in verdict.limits if one.about != "colour" and one.key not in _OF_COLOUR)
+    outcome = worst_of(limits)
+    headline = _headline(outcome, limits, verdict.fries_counted, claim=verdict.terms.claim)
+    if outcome is Outcome.PASS:
+        headline = "Pass: lengths, width and shape meet the standard."
+    return replace(verdict, outcome=outcome, limits=limits, headline=f"{headline} Colour was withheld.")
+
+
 def _as(standard: Standard) -> list[str]:
     return [] if standard.stage == FINISHED else [f"as {standard.stage} fries"]
 
@@ -85,11 +100,19 @@ def _headline(outcome: Outcome, limits: Sequence[LimitDecision], fries: int, *, 
     return f"{unsure} about {about}: {remedy[0].lower()}{remedy[1:]}"
 
 
-def _remedy(undecided: Sequence[LimitDecision]) -> str:
-    """The one to begin with: first see the fries, then see more of them; what neither helps stands in its own limit."""
-    remedies = [limit.remedy for limit in undecided]
+def begin_with(undecided: Sequence[LimitDecision]) -> LimitDecision:
+    """The limit whose remedy to begin with: first see the fries, then see more of them; else the gravest limit's."""
+    worst = by_gravity(undecided)
     for lay_them_right in (words.LAY_FLAT, words.SHOW_FLESH):
-        if lay_them_right in remedies:
-            return lay_them_right
-    more = max((limit.more_plates or 0 for limit in undecided), default=0)
-    return words.photograph_more(more) if more else remedies[0]
+        for limit in worst:
+            if limit.remedy == lay_them_right:
+                return limit
+    return max(worst, key=lambda limit: limit.more_plates or 0)
+
+
+def _remedy(undecided: Sequence[LimitDecision]) -> str:
+    """What to do first. More plates are never asked for as if they settled what they don't."""
+    first = begin_with(undecided)
+    if first.more_plates and any(not limit.more_plates for limit in undecided):
+        return words.not_all_settled(first.remedy)
+    return first.remedy

@@ -19,6 +19,11 @@ def photograph_more(plates: int) -> str:
     return f"Photograph {plates} more plate{'s' if plates > 1 else ''}."
 
 
+def not_all_settled(remedy: str) -> str:
+    """The same where it settles some limits and others stay undecided."""
+    return f"{remedy.removesuffix('.')}; that won't settle all of it."
+
+
 def percent(share: float) -> str:
     """A share as people say it."""
     return f"{100 * share:.0f} %"

@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 
 from grader.decision.model import Outcome
-from grader.decision.words import listed
 from grader.designations.judging import Beside
 from grader.designations.model import Mark, Published
 
@@ -39,4 +38,4 @@ def beside_line(beside: Sequence[Beside]) -> str:
 def _named(beside: Sequence[Beside], outcome: Outcome) -> str:
     """Those with this outcome, each standard's together."""
     names = [(one.published.short_name, [h.row.name for h in one.held if h.outcome is outcome]) for one in beside]
-    return ", ".join(f"{listed(rows)} of {standard}" for standard, rows in names if rows)
+    return "; ".join(f"{standard}: {', '.join(rows)}" for standard, rows in names if rows)

@@ -13,6 +13,7 @@ from textwrap import wrap
 import numpy as np
 
 from grader.arrays import FloatArray
+from grader.language import tr
 
 WIDE_PX, NARROW_PX = 760, 340
 """For a page or a print, and for a phone: letters keep their size."""
@@ -20,6 +21,7 @@ _LEFT, _RIGHT = 62, 14
 _PLOT, _HEAD, _GAP = 150, 34, 18
 _LINE = 20
 _INK, _PALE = "#141414", "#e4e9ee"
+_TARGET, _TARGET_DASH = "#7a3b00", "14 4 2 4"
 _HALO = 'stroke="#ffffff" stroke-width="3" paint-order="stroke"'
 """White around letters, where lines run behind them."""
 _LETTER_PX = 6.6
@@ -43,6 +45,8 @@ class Panel:
         By batch, from 0: the letters of its signals.
     percent
         Values are shares, to be told in per cent.
+    target
+        From what until what the house wants it to be; None where it wants nothing of it.
     """
 
     title: str
@@ -53,6 +57,7 @@ class Panel:
     plain: tuple[FloatArray, FloatArray] | None = None
     letters: Mapping[int, str] = field(default_factory=dict)
     percent: bool = False
+    target: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,10 +116,16 @@ def control_chart_svg(chart: ControlChart, *, width_px: int = WIDE_PX) -> str:
 
 def spoken(chart: ControlChart) -> str:
     """The same in words, for those who hear the picture."""
-    lines = [f"{len(chart.labels)} batches, {chart.labels[0]} to {chart.labels[-1]}."]
+    first, last = chart.labels[0], chart.labels[-1]
+    lines = [tr("{n} batches, {first} to {last}.", n=len(chart.labels), first=first, last=last)]
     for one in chart.panels:
-        said = [f"{chart.labels[at]} {letters}" for at, letters in sorted(one.letters.items())]
-        lines.append(f"{one.title}: {'signals at ' + ', '.join(said) if said else 'no signal'}.")
+        at = ", ".join(f"{chart.labels[at]} {letters}" for at, letters in sorted(one.letters.items()))
+        lines.append(
+            tr("{title}: signals at {times}.", title=one.title, times=at)
+            if at
+            else tr("{title}: no signal.", title=one.title)
+        )
+        lines += _target_words(one)
     lines += [f"{letter}: {words}." for letter, words in chart.legend.items()]
     lines += [f"{number}: {_flag_words(flag, chart.labels)}." for number, flag in enumerate(chart.flags, 1)]
     return " ".join(lines)
@@ -160,6 +171,9 @@ def _ground(chart: ControlChart, row: int, across: _Across, top: float) -> Itera
     yield from _grid(up, across, percent=panel.percent)
     for start, stop in _runs(~np.isnan(panel.low) | ~np.isnan(panel.high)):
         yield from _limits(panel, across, up, (start, stop))
+    for wanted in panel.target or ():
+        line = f"M{across.left} {up.y(wanted):.1f} L{across.right} {up.y(wanted):.1f}"
+        yield f'<path d="{line}" stroke="{_TARGET}" stroke-width="2" stroke-dasharray="{_TARGET_DASH}"/>'
     for edge in panel.plain or ():
         for run in _runs(~np.isnan(edge)):
             yield _stairs(edge, across, up, run, dashes="2 4")
@@ -183,7 +197,9 @@ def _points(chart: ControlChart, row: int, across: _Across, top: float) -> Itera
 
 def _span(panel: Panel, top: float) -> _Up:
     """The values and limits, with room above for letters."""
-    shown = np.concatenate([panel.value, panel.centre, panel.low, panel.high, *(panel.plain or ())])
+    shown = np.concatenate(
+        [panel.value, panel.centre, panel.low, panel.high, *(panel.plain or ()), np.array(panel.target or ())]
+    )
     shown = shown[np.isfinite(shown)]
     low, high = (float(shown.min()), float(shown.max())) if len(shown) else (0.0, 1.0)
     room = 0.16 * (high - low) or 0.5
@@ -273,12 +289,15 @@ def _beneath(chart: ControlChart, width_px: int, top: float) -> Iterator[str]:
     """What band, lines, letters and numbers mean, each wrapped to the width."""
     room = int((width_px - 24) / _LETTER_PX)
     learned = any((~np.isnan(one.value) & np.isnan(one.low) & np.isnan(one.high)).any() for one in chart.panels)
-    lines = ["Grey band: where batches belong, between their limits. Broken line: the level."]
+    lines = [tr("Grey band: where batches belong, between their limits. Broken line: the level.")]
+    lines += [words for one in chart.panels for words in _target_words(one)]
     if any(one.plain is not None for one in chart.panels):
-        lines.append("Dotted: plain limits that take each fry for an independent one; too tight, for comparison only.")
+        lines.append(
+            tr("Dotted: plain limits that take each fry for an independent one; too tight, for comparison only.")
+        )
     if learned:
-        lines.append("Hollow dot: the level is still being learned, so there are no limits.")
-    lines += [f"Diamond {letter}: {words}" for letter, words in chart.legend.items()]
+        lines.append(tr("Hollow dot: the level is still being learned, so there are no limits."))
+    lines += [tr("Diamond {letter}: {words}", letter=letter, words=words) for letter, words in chart.legend.items()]
     lines += [f"{number}: {_flag_words(flag, chart.labels)}" for number, flag in enumerate(chart.flags, 1)]
     row = 0
     for line in lines:
@@ -288,8 +307,16 @@ def _beneath(chart: ControlChart, width_px: int, top: float) -> Iterator[str]:
 
 
 def _flag_words(flag: Flag, labels: Sequence[str]) -> str:
-    where = f"before {labels[flag.before]}" if flag.before < len(labels) else "after all of these batches"
-    return f"{flag.words}, {where}"
+    if flag.before < len(labels):
+        return tr("{event}, before {when}", event=flag.words, when=labels[flag.before])
+    return tr("{event}, after all of these batches", event=flag.words)
+
+
+def _target_words(panel: Panel) -> list[str]:
+    if panel.target is None:
+        return []
+    low, high = panel.target
+    return [tr("Dash and dot: the house's target, {low} to {high}.", low=f"{low:g}", high=f"{high:g}")]
 
 
 def _runs(known: "np.ndarray[tuple[int, ...], np.dtype[np.bool_]]") -> list[tuple[int, int]]:

@@ -4,6 +4,7 @@ import numpy as np
 
 from grader.consistency.control.series import ControlWatch, Row, Watched
 from grader.drawing.control_chart import ControlChart, Flag, Panel
+from grader.language import retell
 
 _OUT = "A"
 
@@ -16,20 +17,21 @@ def control_photos_chart(watch: ControlWatch, *, title: str) -> ControlChart | N
     any_out = any(row.out.any() for row in watch.rows.values())
     return ControlChart(
         title=title,
-        labels=tuple(f"{one.at:%d %b}" for one in watch.taken),
+        labels=tuple(retell(f"{one.at:%d %b}") for one in watch.taken),
         panels=tuple(shown),
-        flags=(Flag(before=watch.first, words=f"the first {watch.first} photos set the limits"),),
-        legend={_OUT: "beyond the limit"} if any_out else {},
+        flags=(Flag(before=watch.first, words=retell(f"the first {watch.first} photos set the limits")),),
+        legend={_OUT: retell("beyond the limit")} if any_out else {},
     )
 
 
 def _panel(what: Watched, row: Row, first: int) -> Panel:
     n = len(row.values)
+    words = retell(what.value)
     unit = "CIELAB" if what is Watched.LEFT else "%"
     distance = row.low is None
     centre = float(np.median(row.values[:first])) if distance else 0.0
     return Panel(
-        title=f"{what.value[0].upper()}{what.value[1:]}, {unit}",
+        title=f"{words[:1].upper()}{words[1:]}, {unit}",
         value=row.values,
         centre=np.full(n, centre),
         low=np.full(n, 0.0 if row.low is None else row.low),

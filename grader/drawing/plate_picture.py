@@ -36,8 +36,11 @@ JPEG_QUALITY = 88
 CARD: Colour = (120, 255, 140)
 
 
-def draw_plate(graded: GradedPhoto, standard: Standard) -> ByteArray | None:
-    """(h, 1600, 3) RGB: the fries of a photo with what was found, or why it was refused; None where it wasn't read."""
+def draw_plate(graded: GradedPhoto, standard: Standard, *, head: bool = True) -> ByteArray | None:
+    """(h, 1600, 3) RGB: the fries of a photo with what was found, or why it was refused; None where it wasn't read.
+
+    Without its `head` the picture of a plate that was judged bears no verdict.
+    """
     if graded.photo is None:
         return None
     fries, dropped = plate_fries(graded)
@@ -53,7 +56,8 @@ def draw_plate(graded: GradedPhoto, standard: Standard) -> ByteArray | None:
     for one in drawn:
         draw_lines(picture, one)
     write_labels(picture, [(one, fry_texts(one)) for one in drawn if not one.crumb])
-    return np.concatenate([_head(graded, drawn), picture, legend_band(WIDTH_PX, _legend(drawn, card=card))])
+    above = [_head(graded, drawn)] if head else []
+    return np.concatenate([*above, picture, legend_band(WIDTH_PX, _legend(drawn, card=card))])
 
 
 def plate_fries(graded: GradedPhoto) -> tuple[tuple[Fry, ...], tuple[Fry, ...]]:

@@ -1,11 +1,14 @@
 """How the light runs across a fry, side to side, the median over its length; and how far it lies off to one side."""
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from grader.arrays import FloatArray, LabelArray, PixelArray
 from grader.card.model import Camera
-from grader.card.pose import camera_height_mm, foot_mm, to_pixels
+from grader.card.pose import camera_height_mm, foot_mm, level_to_pixels
 from grader.fries.geometry import StripGeometry
+from grader.fries.medians import medians_of
 from grader.photo.srgb import linear_light
 
 _BODY = 0.12, 0.88
@@ -18,6 +21,14 @@ _SHOWN = 0.6
 _DARKEST = 3e-3
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class LightAcross:
+    """(n,) natural log of the light, evenly from right side to left, and mm from one to the next."""
+
+    log_light: FloatArray
+    step_mm: float
+
+
 def leaning_of(strip: StripGeometry, camera: Camera) -> float:
     """Mm that a point of the fry's middle moves to its left in the photo for each mm that it rises."""
     middle = strip.frame.place(np.array([strip.length_mm / 2]), np.zeros(1))[0]
@@ -27,10 +38,8 @@ def leaning_of(strip: StripGeometry, camera: Camera) -> float:
 
 def light_across(
     pixels: PixelArray, labels: LabelArray, number: int, strip: StripGeometry, camera: Camera
-) -> tuple[FloatArray, float] | None:
-    """(n,) natural log of the light, evenly from right side to left, and mm from one to the next.
-
-    None where the fry is too small, or a gap parts it.
+) -> LightAcross | None:
+    """How the light runs across a fry; None where it is too small, or a gap parts it.
 
     Parameters
     ----------
@@ -43,16 +52,16 @@ def light_across(
     across = np.linspace(-_REACH, _REACH, _GRID) * strip.width_mm
     if len(along) < 2:
         return None
-    grid = np.meshgrid(along, across, indexing="ij")
-    xy = strip.frame.place(grid[0].ravel(), grid[1].ravel())
-    places = to_pixels(camera, np.column_stack([xy, np.full(len(xy), strip.middle_height_mm)]))
-    x, y = np.rint(places).astype(np.intp).T
+    xy = strip.frame.place(along[:, None], across)
+    places = level_to_pixels(camera, xy.reshape(-1, 2), strip.middle_height_mm)
+    x, y = np.rint(places).astype(np.intp).reshape(xy.shape).transpose(2, 0, 1)
     inside = (x >= 0) & (y >= 0) & (x < labels.shape[1]) & (y < labels.shape[0])
     x, y = np.where(inside, x, 0), np.where(inside, y, 0)
-    shown = (inside & (labels[y, x] == number)).reshape(grid[0].shape)
-    light = np.log(linear_light(pixels[y, x])[:, 1].astype(float) + _DARKEST).reshape(grid[0].shape)
+    shown = inside & (labels[y, x] == number)
+    light = np.log(linear_light(pixels[y, x, 1]).astype(float) + _DARKEST)
     cells = np.flatnonzero(shown.mean(axis=0) > _SHOWN)
     if len(cells) < _GRID // 4 or np.ptp(cells) >= len(cells):  # parts of a fry, joined by hand, leave a gap
         return None
-    medians = np.array([np.median(light[shown[:, cell], cell]) for cell in cells])
-    return medians, float(across[1] - across[0])
+    kept, cell = shown[:, cells], np.broadcast_to(np.arange(len(cells)), (len(light), len(cells)))
+    medians = medians_of(light[:, cells][kept], cell[kept], len(cells))
+    return LightAcross(log_light=medians, step_mm=float(across[1] - across[0]))

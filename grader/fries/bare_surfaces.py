@@ -57,7 +57,7 @@ def _places_mm(sheet: FoundSheet, size: tuple[int, int], photo: tuple[int, int])
 
 
 def _near_fries(labels: LabelArray, size: tuple[int, int]) -> MaskArray:
-    share = cv2.resize((labels > 0).astype(np.float32), size, interpolation=cv2.INTER_AREA)
+    share = cv2.resize((labels > 0).view(np.uint8) * np.uint8(255), size, interpolation=cv2.INTER_AREA)
     radius = round(_FRY_REACH_MM / _SPOT_MM)
     disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * radius + 1, 2 * radius + 1))
     return np.asarray(cv2.dilate((share > 0).astype(np.uint8), disc) > 0)

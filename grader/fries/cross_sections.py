@@ -9,6 +9,7 @@ import numpy as np
 
 from grader.arrays import FloatArray, LabelArray, PixelArray
 from grader.card.model import Camera
+from grader.fries.across import light_across
 from grader.fries.curved_frame import CurvedFrame
 from grader.fries.edge_heights import Section
 from grader.fries.flanks import thickness_by_flank
@@ -75,7 +76,8 @@ def measure_as_seen(
         How high over the sheet the fries lie, mm, and how sure that is.
     """
     bars = {number: strip for number, strip in strips.items() if _is_bar(strip)}
-    on_edge = strips_on_edge(pixels, labels, outlines, bars, camera, ground=ground)
+    lights = {number: light_across(pixels, labels, number, strip, camera) for number, strip in bars.items()}
+    on_edge = strips_on_edge(lights, outlines, bars, camera, ground=ground)
     flat = {number: strip for number, strip in bars.items() if number not in on_edge}
     thick = {
         number: measure_strip(
@@ -86,7 +88,7 @@ def measure_as_seen(
             width_mm=flat[number].width_mm,
             section=Section(thickness_mm=thickness),
         )
-        for number, thickness in thickness_by_flank(pixels, labels, flat, camera).items()
+        for number, thickness in thickness_by_flank(lights, flat, camera).items()
     }
     return strips | on_edge | thick
 

@@ -55,22 +55,22 @@ class CurvedFrame:
         return along - self.start, ways[:, 0] * off[:, 1] - ways[:, 1] * off[:, 0]
 
     def place(self, along: FloatArray, across: FloatArray) -> FloatArray:
-        """(n, 2) points of the sheet, mm: `along_across` backwards."""
+        """(..., 2) points of the sheet, mm: `along_across` backwards, of numbers that broadcast against each other."""
         ways = self.ways(along)
-        return self._on_line(along) + across[:, None] * np.column_stack([-ways[:, 1], ways[:, 0]])
+        return self._on_line(along) + across[..., None] * np.stack([-ways[..., 1], ways[..., 0]], axis=-1)
 
     def ways(self, along: FloatArray) -> FloatArray:
-        """(n, 2) unit vectors along the centreline, at mm from its first end."""
+        """(..., 2) unit vectors along the centreline, at mm (...) from its first end."""
         at = (along + self.start) / _STEP_MM
-        ways = np.column_stack([np.interp(at, np.arange(len(self.line)), part) for part in self._ways.T])
-        return np.asarray(ways / np.linalg.norm(ways, axis=1, keepdims=True))
+        ways = np.stack([np.interp(at, np.arange(len(self.line)), part) for part in self._ways.T], axis=-1)
+        return np.asarray(ways / np.linalg.norm(ways, axis=-1, keepdims=True))
 
     def _on_line(self, along: FloatArray) -> FloatArray:
         at = (along + self.start) / _STEP_MM
         last = len(self.line) - 1
         inside = np.clip(at, 0, last)
-        points = np.column_stack([np.interp(inside, np.arange(last + 1), part) for part in self.line.T])
-        return points + ((at - inside) * _STEP_MM)[:, None] * self.ways(along)
+        points = np.stack([np.interp(inside, np.arange(last + 1), part) for part in self.line.T], axis=-1)
+        return points + ((at - inside) * _STEP_MM)[..., None] * self.ways(along)
 
     @cached_property
     def _tree(self) -> KDTree:

@@ -11,7 +11,7 @@ import numpy as np
 
 from grader.arrays import FloatArray
 from grader.card.model import Camera
-from grader.card.pose import camera_height_mm, foot_mm, to_plane
+from grader.card.pose import at_height, camera_height_mm, foot_mm, sight_lines
 from grader.fries.outline import Outline
 
 _ROUNDNESS = 6.0
@@ -41,22 +41,40 @@ class Section:
     on_edge: bool = False
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class OutlineLines:
+    """(k, 3) sight lines of an outline's points, and of points a pixel outside them."""
+
+    camera: Camera
+    at: FloatArray
+    beyond: FloatArray
+
+
+def lines_of(outline: Outline, camera: Camera) -> OutlineLines:
+    """The ways on which an outline is seen, whatever its height."""
+    return OutlineLines(
+        camera=camera,
+        at=sight_lines(camera, outline.points_px),
+        beyond=sight_lines(camera, outline.points_px + outline.outward),
+    )
+
+
 def on_their_heights(
-    outline: Outline, camera: Camera, ground_mm: float, thickness: float, edges_mm: FloatArray | None
+    lines: OutlineLines, ground_mm: float, thickness: float, edges_mm: FloatArray | None
 ) -> tuple[FloatArray, FloatArray]:
     """(k, 2) how far out the fry reaches at each point of its outline, mm, and (k, 2) the normals there."""
-    middle = ground_mm + thickness / 2
+    camera, middle = lines.camera, ground_mm + thickness / 2
     if edges_mm is not None:
         heights = ground_mm + edges_mm
-        seen = to_plane(camera, outline.points_px, heights)
-        step = to_plane(camera, outline.points_px + outline.outward, heights) - seen
+        seen = at_height(camera, lines.at, heights)
+        step = at_height(camera, lines.beyond, heights) - seen
         return seen, _unit(step)
-    level = to_plane(camera, outline.points_px, middle)
-    normals = _unit(to_plane(camera, outline.points_px + outline.outward, middle) - level)
+    level = at_height(camera, lines.at, middle)
+    normals = _unit(at_height(camera, lines.beyond, middle) - level)
     lean = leaning(camera, level, normals)
     steepness = np.maximum(np.abs(lean), 1e-6) ** (-1 / _ROUNDNESS)
     reach = np.sign(lean) * (1 + steepness ** (_ROUNDNESS + 1)) ** (-1 / (_ROUNDNESS + 1))
-    seen = to_plane(camera, outline.points_px, middle + reach * thickness / 2)
+    seen = at_height(camera, lines.at, middle + reach * thickness / 2)
     narrowed = 1 - (1 - np.abs(reach) ** (_ROUNDNESS + 1)) ** (1 / (_ROUNDNESS + 1))
     return seen + normals * (narrowed * thickness / 2)[:, None], normals  # a rounded edge is narrower where it is seen
 

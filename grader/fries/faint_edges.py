@@ -30,19 +30,17 @@ def faint_share(pixels: PixelArray, outline: Outline, strip: StripGeometry) -> f
         return 0.0
     ends_px = float(np.linalg.norm(strip.centreline_px[-1] - strip.centreline_px[0]))
     step_px = outline.outward[free] * ends_px / max(strip.straight_mm, 1.0)
-    inside, outside = (
-        sum(_hue(pixels, outline.points_px[free] + side * mm * step_px) for mm in _BESIDE_MM) / len(_BESIDE_MM)
-        for side in (-1, 1)
-    )
+    steps = np.outer((-1, 1), _BESIDE_MM)[..., None, None] * step_px
+    inside, outside = _hue(pixels, outline.points_px[free] + steps).mean(axis=1)
     return float(np.mean(np.linalg.norm(inside - outside, axis=1) < _FAINT))
 
 
 def _hue(pixels: PixelArray, points_px: FloatArray) -> FloatArray:
-    """(k, 3) what of the light there shade leaves as it is."""
-    size = np.array(pixels.shape[1::-1]) - 1
-    x, y = np.clip(np.rint(points_px), 0, size).astype(int).T
+    """(..., 3) what of the light at points (..., 2) shade leaves as it is."""
+    x, y = np.moveaxis(np.rint(points_px).astype(int), -1, 0)
+    x, y = np.clip(x, 0, pixels.shape[1] - 1), np.clip(y, 0, pixels.shape[0] - 1)
     light = np.log(linear_light(pixels[y, x]).astype(float) + _DARKEST)
-    return np.asarray(light - light.mean(axis=1, keepdims=True))
+    return np.asarray(light - light.mean(axis=-1, keepdims=True))
 
 
 def perhaps_misread(strip: StripGeometry, share: float) -> StripGeometry:

@@ -7,9 +7,9 @@ all were cut alike nothing changes, where some lie flat and others stand on thei
 
 import numpy as np
 
-from grader.arrays import FloatArray, LabelArray, PixelArray
+from grader.arrays import FloatArray
 from grader.card.model import Camera
-from grader.fries.across import leaning_of, light_across
+from grader.fries.across import LightAcross, leaning_of
 from grader.fries.geometry import StripGeometry
 
 _LEAN = 0.2
@@ -27,20 +27,18 @@ _WORTH_MM = 0.5
 
 
 def thickness_by_flank(
-    pixels: PixelArray, labels: LabelArray, strips: dict[int, StripGeometry], camera: Camera
+    lights: dict[int, LightAcross | None], strips: dict[int, StripGeometry], camera: Camera
 ) -> dict[int, float]:
     """By number, mm, of the fries of a plate that are thicker or thinner than its fries are wide; few, or none.
 
     Parameters
     ----------
-    pixels, labels
-        (h, w, 3) and (h, w), of the photo's own size.
-    strips
-        The plate's bars, taken to lie flat and to be as thick as usual.
+    lights, strips
+        Of the plate's bars, by number, taken to lie flat and to be as thick as usual.
     camera
         Pose over the sheet.
     """
-    read = {number: _read(pixels, labels, number, strip, camera) for number, strip in strips.items()}
+    read = {number: _read(lights[number], strip, camera) for number, strip in strips.items()}
     seen = {number: value for number, value in read.items() if value is not None}
     if len(seen) < _LEAST_READINGS:
         return {}
@@ -57,20 +55,19 @@ def thickness_by_flank(
     }
 
 
-def _read(pixels: PixelArray, labels: LabelArray, number: int, strip: StripGeometry, camera: Camera) -> float | None:
+def _read(seen: LightAcross | None, strip: StripGeometry, camera: Camera) -> float | None:
     """Mm; None where no flank shows."""
     lean = leaning_of(strip, camera)
-    seen = light_across(pixels, labels, number, strip, camera) if abs(lean) > _LEAN else None
-    if seen is None:
+    if seen is None or abs(lean) <= _LEAN:
         return None
-    light, step_mm = seen
+    light = seen.log_light
     from_near = light if lean > 0 else light[::-1]
     flank, top = (_median(from_near, shares) for shares in (_RIM, _TOP))
     if top - flank < _DARKER:
         return None
     first = round(_RIM[0] * len(from_near))
     edge = first + int(np.argmax(from_near[first:] > (flank + top) / 2))
-    return edge * step_mm / abs(lean) + _ROUNDED_MM
+    return edge * seen.step_mm / abs(lean) + _ROUNDED_MM
 
 
 def _median(light: FloatArray, shares: tuple[float, float]) -> float:

@@ -37,14 +37,15 @@ class Frame:
         return arc_length(self.bend, x + across * slope / np.sqrt(1 + slope**2)) - self.start, across
 
     def place(self, along: FloatArray, across: FloatArray) -> FloatArray:
-        """(n, 2) points of the sheet, mm: `along_across` backwards."""
+        """(..., 2) points of the sheet, mm: `along_across` backwards, of numbers that broadcast against each other."""
         reach = float(np.abs(along).max() + abs(self.start)) + 5
         fine = np.linspace(-reach, reach, 1000)
         foot = np.interp(along + self.start, arc_length(self.bend, fine), fine)
         slope = np.polyval(np.polyder(self.bend), foot)
         lean = np.sqrt(1 + slope**2)
-        x, y = foot - across * slope / lean, np.polyval(self.bend, foot) + across / lean
-        return np.asarray(np.column_stack([x, y]) @ self.axes + self.origin)
+        x, y = foot - across * (slope / lean), np.polyval(self.bend, foot) + across / lean
+        planes = [x * way[0] + y * way[1] + zero for way, zero in zip(self.axes.T, self.origin, strict=True)]
+        return np.stack(planes, axis=-1)
 
     def ways(self, along: FloatArray) -> FloatArray:
         """(n, 2) unit vectors along the centreline, at mm from its first end."""

@@ -10,9 +10,9 @@ import numpy as np
 
 from grader.arrays import FloatArray, MaskArray
 from grader.card.model import Camera
-from grader.card.pose import px_per_mm_at, to_pixels
+from grader.card.pose import level_to_pixels, px_per_mm_at
 from grader.fries.curved_frame import CurvedFrame, follow_curl
-from grader.fries.edge_heights import Section, leaning, on_their_heights
+from grader.fries.edge_heights import Section, leaning, lines_of, on_their_heights
 from grader.fries.frame import Frame
 from grader.fries.medians import medians_of
 from grader.fries.outline import Outline
@@ -108,10 +108,12 @@ def measure_strip(
     known, edges_mm = section.thickness_mm, section.edges_mm
     thickness = width_mm if known is None else known
     allowed = width_mm * _THICKNESS_RANGE[0], width_mm * _THICKNESS_RANGE[1]
+    lines = lines_of(outline, camera)
     for _ in range(_ROUNDS if known is None else 1):
-        xy, normals = on_their_heights(outline, camera, ground_mm, thickness, edges_mm)
+        xy, normals = on_their_heights(lines, ground_mm, thickness, edges_mm)
         parabola, strays = _parabola(xy, normals)
-        width = _width(parabola, xy, normals, _BODY[section.pointed])
+        placed = _placed(parabola, xy, normals)
+        width = _width(placed, _BODY[section.pointed])
         thickness = float(np.clip(width, *allowed)) if known is None else known
     middle = thickness / 2 if edges_mm is None else float(np.median(edges_mm))
     seen = _Seen(
@@ -122,11 +124,13 @@ def measure_strip(
         height=(ground_mm + middle, ground_u_mm),
         section=section,
     )
-    strip = _conclude(seen, parabola, thickness)
+    strip = _conclude(seen, placed, width, thickness)
     if strays > _STRAYS * width or strip.misfit > _UNFILLED:
-        curled = follow_curl(xy)
-        other = strip if curled is None else _conclude(seen, curled, thickness)
-        return min(strip, other, key=lambda one: one.misfit)
+        curl = follow_curl(xy)
+        if curl is not None:
+            curled = _placed(curl, xy, normals)
+            other = _conclude(seen, curled, _width(curled, _BODY[section.pointed]), thickness)
+            return min(strip, other, key=lambda one: one.misfit)
     return strip
 
 
@@ -152,7 +156,9 @@ def _parabola(xy: FloatArray, normals: FloatArray) -> tuple[Frame, float]:
     upper, lower = lean > _SIDE, lean < -_SIDE
     edges = np.linspace(x.min(), x.max(), _SLICES + 1)
     place = np.clip(np.digitize(x, edges) - 1, 0, _SLICES - 1)
-    middle = (medians_of(y[upper], place[upper], _SLICES) + medians_of(y[lower], place[lower], _SLICES)) / 2
+    either = upper | lower
+    medians = medians_of(y[either], np.where(lower, place + _SLICES, place)[either], 2 * _SLICES)
+    middle = (medians[:_SLICES] + medians[_SLICES:]) / 2
     both = np.isfinite(middle)
     degree = 2 if both.sum() >= 8 else 1 if both.sum() >= 3 else 0
     at = (edges[:-1] + edges[1:])[both] / 2
@@ -162,16 +168,32 @@ def _parabola(xy: FloatArray, normals: FloatArray) -> tuple[Frame, float]:
     return Frame(origin=origin, axes=first, bend=bend, start=0.0), strays
 
 
-def _sides(frame: Frame | CurvedFrame, along: FloatArray, normals: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """(k,) by how much the outline's normals lean along the centreline, and across it to its left."""
-    ways = frame.ways(along)
-    return (normals * ways).sum(axis=1), ways[:, 0] * normals[:, 1] - ways[:, 1] * normals[:, 0]
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Placed:
+    """An outline in a frame: (k,) mm along and across it, by how much the normals lean along it, and to its left."""
+
+    frame: Frame | CurvedFrame
+    along: FloatArray
+    across: FloatArray
+    facing_along: FloatArray
+    facing: FloatArray
 
 
-def _width(frame: Frame | CurvedFrame, xy: FloatArray, normals: FloatArray, share: float) -> float:
-    """Median over the middle `share` of the length of how far the sides are apart, averaged over a few mm at a time."""
+def _placed(frame: Frame | CurvedFrame, xy: FloatArray, normals: FloatArray) -> _Placed:
     along, across = frame.along_across(xy)
-    _, facing = _sides(frame, along, normals)
+    ways = frame.ways(along)
+    return _Placed(
+        frame=frame,
+        along=along,
+        across=across,
+        facing_along=normals[:, 0] * ways[:, 0] + normals[:, 1] * ways[:, 1],
+        facing=ways[:, 0] * normals[:, 1] - ways[:, 1] * normals[:, 0],
+    )
+
+
+def _width(placed: _Placed, share: float) -> float:
+    """Median over the middle `share` of the length of how far the sides are apart, averaged over a few mm at a time."""
+    along, across, facing = placed.along, placed.across, placed.facing
     low, high = along.min(), along.max()
     inner = np.abs(along - (low + high) / 2) <= share * (high - low) / 2
     left, right = inner & (facing > _SIDE), inner & (facing < -_SIDE)
@@ -190,11 +212,9 @@ def _width(frame: Frame | CurvedFrame, xy: FloatArray, normals: FloatArray, shar
     return float(np.nanmedian(widths)) if np.isfinite(widths).any() else about
 
 
-def _conclude(seen: _Seen, frame: Frame | CurvedFrame, thickness: float) -> StripGeometry:
-    width = _width(frame, seen.xy, seen.normals, _BODY[seen.section.pointed])
-    along, across = frame.along_across(seen.xy)
-    facing_along, facing = _sides(frame, along, seen.normals)
-    ends = _ends(along, across, facing_along, width)
+def _conclude(seen: _Seen, placed: _Placed, width: float, thickness: float) -> StripGeometry:
+    frame, along, across, facing = placed.frame, placed.along, placed.across, placed.facing
+    ends = _ends(along, across, placed.facing_along, width)
     tip_mm = _TIP_WIDTH * width if seen.section.pointed else None
     start, stop = (side * _end_of(side * along, across, end, tip_mm) for end, side in zip(ends, (-1, 1), strict=True))
     length = max(stop - start, 0.0)
@@ -222,7 +242,7 @@ def _conclude(seen: _Seen, frame: Frame | CurvedFrame, thickness: float) -> Stri
         shared_u=shared,
         bow_mm=_bow(centre),
         area_mm2=_area(seen.xy),
-        centreline_px=to_pixels(seen.camera, np.column_stack([centre, np.full(len(centre), height)])),
+        centreline_px=level_to_pixels(seen.camera, centre, height),
         ends=ends,
         along_mm=along - start,
         across_mm=across,

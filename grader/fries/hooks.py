@@ -9,8 +9,9 @@ from dataclasses import dataclass
 
 import cv2
 import numpy as np
+from scipy import ndimage
 
-from grader.arrays import Float32Array, FloatArray, IntArray, MaskArray
+from grader.arrays import Box, Float32Array, FloatArray, IntArray, MaskArray
 from grader.fries.curved_frame import CurvedFrame, follow_curl
 from grader.fries.view import MM_PER_PX, View
 
@@ -45,72 +46,8 @@ def rejoin_hooks(view: View, labels: IntArray) -> IntArray:
         joined[joined == pair[1]] = pair[0]
 
 
-def _next_pair(view: View, labels: IntArray, refused: set[tuple[int, int]]) -> tuple[int, int] | None:
-    """Two parts of one hook; those that are none are noted in `refused`, by their numbers."""
-    light = view.luminance_log
-    areas = np.bincount(labels.ravel())
-    for meeting in _meetings(labels):
-        pair = meeting.pair
-        key = pair[0] * len(areas) + pair[1], int(areas[list(pair)].sum())
-        if key in refused:
-            continue
-        if min(areas[list(pair)]) * MM_PER_PX**2 > _LEAST_PART_MM2 and _one_hook(light, labels, meeting):
-            return pair
-        refused.add(key)
-    return None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class _Meeting:
-    """Where two parts meet: their numbers, and rows and columns (k,) of the pixels of either just there."""
-
-    pair: tuple[int, int]
-    rows: IntArray
-    columns: IntArray
-
-
-def _meetings(labels: IntArray) -> list[_Meeting]:
-    found: dict[tuple[int, int], list[IntArray]] = {}
-    for axis in (0, 1):
-        here, there = np.moveaxis(labels, axis, 0)[:-1], np.moveaxis(labels, axis, 0)[1:]
-        for at in np.argwhere((here != there) & (here > 0) & (there > 0)):
-            low, high = sorted((int(here[tuple(at)]), int(there[tuple(at)])))
-            found.setdefault((low, high), []).append(at if axis == 0 else at[::-1])
-    return [
-        _Meeting(pair=pair, rows=np.array(places)[:, 0], columns=np.array(places)[:, 1])
-        for pair, places in sorted(found.items())
-    ]
-
-
-def _one_hook(light: Float32Array, labels: IntArray, meeting: _Meeting) -> bool:
-    """Whether both parts of a meeting are one fry."""
-    union = np.isin(labels, meeting.pair)
-    rows, columns = np.nonzero(union)
-    box = np.s_[max(rows.min() - 2, 0) : rows.max() + 3, max(columns.min() - 2, 0) : columns.max() + 3]
-    parts = [labels[box] == number for number in meeting.pair]
-    widths = [2 * float(cv2.distanceTransform(part.astype(np.uint8), cv2.DIST_L2, 5).max()) for part in parts]
-    span = float(np.hypot(np.ptp(meeting.rows), np.ptp(meeting.columns))) + 1
-    if min(widths) < _ALIKE * max(widths) or span < _MEETS * min(widths):
-        return False
-    at = meeting.rows - box[0].start, meeting.columns - box[1].start
-    return not _seam(light[box], parts, at) and _turns_as_one(union[box], max(widths) * MM_PER_PX)
-
-
-def _seam(light: Float32Array, parts: list[MaskArray], at: tuple[IntArray, IntArray]) -> bool:
-    """Both are unlike beside the cut and as a whole, or it is much darker between them."""
-    cut = np.ones(light.shape, np.uint8)
-    cut[at] = 0
-    apart = cv2.distanceTransform(cut, cv2.DIST_L2, 5)
-    beside = [light[part & (apart >= _NEAR_PX[0]) & (apart <= _NEAR_PX[1])] for part in parts]
-    if not all(len(side) for side in beside):
-        return True
-    sides, wholes = ([float(np.median(values)) for values in lights] for lights in (beside, [light[p] for p in parts]))
-    unlike = min(abs(sides[0] - sides[1]), abs(wholes[0] - wholes[1])) > _UNLIKE
-    return unlike or min(sides) - float(np.median(light[at])) > _DARKEST_SEAM
-
-
-def _turns_as_one(union: MaskArray, widest_mm: float) -> bool:
-    """Both parts together are one strip, as wide as they are and evenly so, that turns far and smoothly."""
+def turns_as_one(union: MaskArray, *, widest_mm: float) -> bool:
+    """Whether a mask (h, w) is one strip, hardly wider than `widest_mm` and evenly so, that turns far and smoothly."""
     contours, _ = cv2.findContours(union.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     if len(contours) != 1:
         return False
@@ -126,6 +63,81 @@ def _turns_as_one(union: MaskArray, widest_mm: float) -> bool:
     inner = widths[_TIPS:-_TIPS]
     even = bool((inner > _EVEN * usual).all() and (inner * _EVEN < usual).all()) and usual < widest_mm / _ALIKE
     return even and misfit < _MOST_MISFIT and length < _LONGEST_MM
+
+
+def _next_pair(view: View, labels: IntArray, refused: set[tuple[int, int]]) -> tuple[int, int] | None:
+    """Two parts of one hook; those that are none are noted in `refused`, by their numbers."""
+    light = view.luminance_log
+    areas = np.bincount(labels.ravel())
+    boxes = ndimage.find_objects(labels)
+    for meeting in _meetings(labels):
+        pair = meeting.pair
+        key = pair[0] * len(areas) + pair[1], int(areas[list(pair)].sum())
+        if key in refused:
+            continue
+        large = min(areas[list(pair)]) * MM_PER_PX**2 > _LEAST_PART_MM2
+        if large and _one_hook(light, labels, meeting, _around(boxes, pair)):
+            return pair
+        refused.add(key)
+    return None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Meeting:
+    """Where two parts meet: their numbers, and rows and columns (k,) of the pixels of either just there."""
+
+    pair: tuple[int, int]
+    rows: IntArray
+    columns: IntArray
+
+
+def _meetings(labels: IntArray) -> list[_Meeting]:
+    rows, columns, pairs = [], [], []
+    for here, there in ((labels[:-1], labels[1:]), (labels[:, :-1], labels[:, 1:])):
+        at = np.nonzero((here != there) & (here > 0) & (there > 0))
+        rows.append(at[0])
+        columns.append(at[1])
+        pairs.append(np.sort(np.column_stack([here[at], there[at]]), axis=1))
+    row, column = np.concatenate(rows), np.concatenate(columns)
+    pair, which = np.unique(np.concatenate(pairs), axis=0, return_inverse=True)
+    return [
+        _Meeting(pair=(low, high), rows=row[which == at], columns=column[which == at])
+        for at, (low, high) in enumerate(pair.tolist())
+    ]
+
+
+def _around(boxes: list[tuple[slice, ...]], pair: tuple[int, int]) -> Box:
+    """Rows and columns around both parts."""
+    both = [boxes[number - 1] for number in pair]
+    rows, columns = (
+        slice(max(min(box[axis].start for box in both) - 2, 0), max(box[axis].stop for box in both) + 2)
+        for axis in (0, 1)
+    )
+    return rows, columns
+
+
+def _one_hook(light: Float32Array, labels: IntArray, meeting: _Meeting, box: Box) -> bool:
+    """Whether both parts of a meeting, within these rows and columns, are one fry."""
+    parts = [labels[box] == number for number in meeting.pair]
+    widths = [2 * float(cv2.distanceTransform(part.astype(np.uint8), cv2.DIST_L2, 5).max()) for part in parts]
+    span = float(np.hypot(np.ptp(meeting.rows), np.ptp(meeting.columns))) + 1
+    if min(widths) < _ALIKE * max(widths) or span < _MEETS * min(widths):
+        return False
+    at = meeting.rows - box[0].start, meeting.columns - box[1].start
+    return not _seam(light[box], parts, at) and turns_as_one(parts[0] | parts[1], widest_mm=max(widths) * MM_PER_PX)
+
+
+def _seam(light: Float32Array, parts: list[MaskArray], at: tuple[IntArray, IntArray]) -> bool:
+    """Both are unlike beside the cut and as a whole, or it is much darker between them."""
+    cut = np.ones(light.shape, np.uint8)
+    cut[at] = 0
+    apart = cv2.distanceTransform(cut, cv2.DIST_L2, 5)
+    beside = [light[part & (apart >= _NEAR_PX[0]) & (apart <= _NEAR_PX[1])] for part in parts]
+    if not all(len(side) for side in beside):
+        return True
+    sides, wholes = ([float(np.median(values)) for values in lights] for lights in (beside, [light[p] for p in parts]))
+    unlike = min(abs(sides[0] - sides[1]), abs(wholes[0] - wholes[1])) > _UNLIKE
+    return unlike or min(sides) - float(np.median(light[at])) > _DARKEST_SEAM
 
 
 def _turn(frame: CurvedFrame) -> float:

@@ -17,8 +17,8 @@ from grader.fries.bow import bow_share, measure_bow
 from grader.fries.cross_sections import measure_as_seen, measure_strips
 from grader.fries.faint_edges import faint_share, perhaps_misread
 from grader.fries.field import make_field
-from grader.fries.geometry import StripGeometry
-from grader.fries.lying import lie_over_each_other, meets, perhaps_raised
+from grader.fries.geometry import StripGeometry, measure_strip
+from grader.fries.lying import Relief, goes_below, lie_over_each_other, perhaps_raised, raised_mm
 from grader.fries.mass import estimate_mass
 from grader.fries.model import Colour, Fry, FryFlag, Gaps, Mass, Measured
 from grader.fries.outline import Outline
@@ -36,13 +36,18 @@ _CLIPPED_FROM = 0.02
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Ground:
-    """How high over the sheet the fries lie, and how sure that is; if in a heap; how wide they were cut; if matt."""
+    """How high over the sheet the fries lie, and how sure that is; if in a heap; how wide they were cut; if matt.
+
+    `relief` is how high each of them lies; without it an end that meets another fry, where they lie over each other,
+    counts as hidden.
+    """
 
     height_mm: float
     height_u_mm: float
     heaped: bool
     cut_width_mm: float
     matt: bool
+    relief: Relief | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -95,13 +100,17 @@ def measure_fries(
     over = lie_over_each_other([(outlines[number], strip) for number, strip in strips.items()])
     seen = []
     for number, outline in outlines.items():
-        hidden = ground.heaped or (over and any(meets(outline, end) for end in strips[number].ends))
-        raised = over and bool((outline.other > 0).any())
-        faint = faint_share(pixels, outline, strips[number])
-        strip = perhaps_misread(strips[number], faint)
-        strip = perhaps_raised(strip, camera) if raised else strip
+        relief = ground.relief
+        hidden = ground.heaped or (over and any(goes_below(outline, end, relief) for end in strips[number].ends))
+        touching = over and bool((outline.other > 0).any())
+        lift_mm = raised_mm(strips[number], relief, ground_mm=ground.height_mm) if touching and relief else 0.0
+        lying_mm = ground.height_mm + lift_mm
+        strip = _lifted(strips[number], outline, camera, ground, lying_mm) if lift_mm else strips[number]
+        faint = faint_share(pixels, outline, strip)
+        strip = perhaps_misread(strip, faint)
+        strip = perhaps_raised(strip, camera) if touching else strip
         gaps = end_gaps(outline, strip, camera, faint_share=faint)
-        drawn = draw_pixels(pixels, labels, number, strip, camera, ground_mm=ground.height_mm)
+        drawn = draw_pixels(pixels, labels, number, strip, camera, ground_mm=lying_mm)
         light, light_u = light_at(colour.light, drawn.xy_mm)
         u = float(np.mean(light_u)) if len(light_u) else 0.0
         seen.append(
@@ -120,6 +129,18 @@ def measure_fries(
     all_flesh = [_flesh(one, np.ones(len(one.pixels.rgb), bool), colour, ground) for one in seen]
     shine = MATT if ground.matt else plate_shine([one for one in all_flesh if one is not None], colour.correction)
     return tuple(_measured(one, sample, colour, shine, ground) for one, sample in zip(seen, all_flesh, strict=True))
+
+
+def _lifted(strip: StripGeometry, outline: Outline, camera: Camera, ground: Ground, lying_mm: float) -> StripGeometry:
+    """The strip measured where it lies, on others."""
+    return measure_strip(
+        outline,
+        camera,
+        ground_mm=lying_mm,
+        ground_u_mm=ground.height_u_mm,
+        width_mm=ground.cut_width_mm,
+        section=strip.section,
+    )
 
 
 def _flesh(seen: _Seen, flesh: MaskArray, colour: SheetColour, ground: Ground) -> FleshSample | None:

@@ -10,7 +10,7 @@ from grader.errors import DocumentFaulty, Fault
 from grader.fries.mends import Drop, Join, Mend, PointPx, Restore, Split, listed, made, mend_words, named
 from grader.fries.model import Plate
 
-_LONGEST_NAME = 40
+_LONGEST_NAME = 120  # a mail address, where people log in by one
 _HIGHEST_NUMBER = int(np.iinfo(np.uint16).max)
 _LEAST_LINE_PX = 2.0
 

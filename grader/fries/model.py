@@ -195,11 +195,15 @@ class NoFry:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Plate:
-    """The fries of one photo, and where each lies: `labels` is (h, w), 0 where no fry is; what else was left out."""
+    """The fries of one photo, and where each lies: `labels` is (h, w), 0 where no fry is; what else was left out.
+
+    They may lie in a heap, or be unlike any that the network learned from: then colour and shape told them alone.
+    """
 
     fries: tuple[Fry, ...]
     labels: LabelArray
     heaped: bool
+    unfamiliar: bool = False
     no_fries: tuple[NoFry, ...] = ()
 
     @property

@@ -3,7 +3,7 @@
 import cv2
 import numpy as np
 
-from grader.arrays import ByteArray, Float32Array, MaskArray
+from grader.arrays import Box, ByteArray, Float32Array, MaskArray
 from grader.fries.view import MM_PER_PX
 
 
@@ -33,7 +33,7 @@ def closed(mask: MaskArray, radius_mm: float) -> MaskArray:
     return np.asarray(cv2.morphologyEx(mask.astype(np.uint8), cv2.MORPH_CLOSE, disc(radius_mm)) > 0)
 
 
-def box_around(mask: MaskArray, margin_mm: float) -> tuple[slice, slice]:
+def box_around(mask: MaskArray, margin_mm: float) -> Box:
     """Rows and columns that hold a mask, not empty, and this much around it, as far as the picture goes.
 
     They start at even ones: halving the box halves it as it halves the picture.
@@ -52,33 +52,11 @@ def parts_from(mask: MaskArray, mm2: float) -> MaskArray:
     return np.asarray(keep[parts])
 
 
-def parts_mostly_on(mask: MaskArray, place: MaskArray) -> MaskArray:
-    """The connected parts of which more than half lies on `place`."""
-    count, parts = cv2.connectedComponents(mask.astype(np.uint8))
-    whole = np.bincount(parts.ravel(), minlength=count)
-    keep = np.bincount(parts[place], minlength=count) > 0.5 * whole
-    keep[0] = False
-    return np.asarray(keep[parts])
-
-
 def picture_edge(shape: tuple[int, ...]) -> MaskArray:
     """(h, w) True on the outermost pixels."""
     edge = np.zeros(shape, bool)
     edge[[0, -1]] = edge[:, [0, -1]] = True
     return edge
-
-
-def parts_bordering_less(mask: MaskArray, place: MaskArray, share: float) -> MaskArray:
-    """The connected parts of whose rim less than this share lies on `place` or on the picture's edge."""
-    count, parts = cv2.connectedComponents(mask.astype(np.uint8))
-    around = cv2.dilate(parts.astype(np.uint16), np.ones((5, 5), np.uint8))
-    running_out = picture_edge(mask.shape)
-    rim = (around > 0) & (~mask | running_out)
-    whole = np.bincount(around[rim], minlength=count)
-    bordering = np.bincount(around[rim & (place | running_out)], minlength=count)
-    keep = bordering < share * whole
-    keep[0] = False
-    return np.asarray(keep[parts])
 
 
 def parts_touching(mask: MaskArray, place: MaskArray) -> MaskArray:
@@ -104,9 +82,3 @@ def smooth_within(values: Float32Array, mask: MaskArray, reach_mm: float) -> tup
     spread = np.expand_dims(weight, -1) if values.ndim == 3 else weight
     floor = np.maximum(np.expand_dims(share, -1) if values.ndim == 3 else share, 1e-6)
     return np.asarray(smooth(np.asarray(values * spread, np.float32)) / floor, np.float32), share
-
-
-def slope(values: Float32Array) -> Float32Array:
-    """Gradient magnitude, per pixel."""
-    down, right = np.gradient(values)
-    return np.asarray(np.hypot(down, right), np.float32)

@@ -54,14 +54,11 @@ def things_among(fries: Sequence[Fry], labels: LabelArray) -> dict[int, Thing]:
     if min(len(widths), len(colours)) < _LEAST_FRIES:
         return {}
     usual_mm, usual_lab = float(np.median(widths)), np.median(colours, axis=0)
-    boxes = ndimage.find_objects(labels)
-    told = {fry.number: _thing(fry, usual_mm, usual_lab, labels, boxes[fry.number - 1]) for fry in fries}
+    told = {fry.number: _thing(fry, usual_mm, usual_lab, labels) for fry in fries}
     return {number: thing for number, thing in told.items() if thing is not None}
 
 
-def _thing(
-    fry: Fry, usual_mm: float, usual_lab: FloatArray, labels: LabelArray, box: tuple[slice, ...]
-) -> Thing | None:
+def _thing(fry: Fry, usual_mm: float, usual_lab: FloatArray, labels: LabelArray) -> Thing | None:
     off = np.zeros(3) if fry.colour is None else fry.colour.lab - usual_lab
     if off[1] > _REDDER:
         return Thing.OTHER_FOOD
@@ -69,11 +66,13 @@ def _thing(
         widths_long = fry.area_mm2 / max(fry.width_mm.value, 0.1) ** 2
         if widths_long > _STICK_LENGTH or (widths_long > _BROKEN_STICK_LENGTH and off[0] > _BARE_WOOD_L):
             return Thing.STICK
-    corner = np.array([box[1].start, box[0].start], float)
-    line = fry.centreline_px - corner
-    px = float(np.linalg.norm(np.diff(line, axis=0), axis=1).sum())
     if fry.length_mm is None:
         return None
+    corner = np.maximum(np.floor(fry.outline_px.min(axis=0)), 0).astype(int)
+    end = np.ceil(fry.outline_px.max(axis=0)).astype(int) + 1
+    box = np.s_[corner[1] : end[1], corner[0] : end[0]]
+    line = fry.centreline_px - corner
+    px = float(np.linalg.norm(np.diff(line, axis=0), axis=1).sum())
     prongs_mm = _PALE_PRONGS_MM if off[0] > _PALER else _PRONGS_MM
     return Thing.PRONGS if hollow_mm(labels[box] == fry.number, line, fry.length_mm.value / px) > prongs_mm else None
 

@@ -9,9 +9,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from grader.arrays import LabelArray, PixelArray
 from grader.card.model import Camera
-from grader.fries.across import leaning_of, light_across
+from grader.fries.across import LightAcross, leaning_of
 from grader.fries.edge_heights import Section
 from grader.fries.geometry import StripGeometry, measure_strip
 from grader.fries.outline import Outline
@@ -35,8 +34,7 @@ width together 36 of 39 rendered strips on an edge were told, and 12 of 1007 fla
 
 
 def strips_on_edge(
-    pixels: PixelArray,
-    labels: LabelArray,
+    lights: dict[int, LightAcross | None],
     outlines: dict[int, Outline],
     strips: dict[int, StripGeometry],
     camera: Camera,
@@ -47,9 +45,7 @@ def strips_on_edge(
 
     Parameters
     ----------
-    pixels, labels
-        (h, w, 3) and (h, w), of the photo's own size.
-    outlines, strips
+    lights, outlines, strips
         Of all its fries that are bars, by number, taken to lie flat.
     camera
         Pose over the sheet.
@@ -61,7 +57,7 @@ def strips_on_edge(
     flat_mm = float(np.percentile([strip.width_mm for strip in strips.values()], _NARROW_ONE))
     found = {}
     for number, strip in strips.items():
-        if lies_on_edge(pixels, labels, number, strip, camera):
+        if lies_on_edge(lights[number], strip, camera):
             width_mm = _across_corners(outlines[number], strip, camera, ground)
             if width_mm > _ACROSS_CORNERS * flat_mm:
                 found[number] = replace(strip, width_mm=width_mm, section=replace(strip.section, on_edge=True))
@@ -78,12 +74,11 @@ def _across_corners(outline: Outline, strip: StripGeometry, camera: Camera, grou
     return strip.width_mm
 
 
-def lies_on_edge(pixels: PixelArray, labels: LabelArray, number: int, strip: StripGeometry, camera: Camera) -> bool:
-    """Whether fry `number` of the photo (h, w, 3), where `labels` (h, w) has it, lies on one of its edges."""
-    seen = light_across(pixels, labels, number, strip, camera)
+def lies_on_edge(seen: LightAcross | None, strip: StripGeometry, camera: Camera) -> bool:
+    """Whether a fry lies on one of its edges, by the light across it."""
     if seen is None:
         return False
-    light = np.interp(np.linspace(0, 1, _CELLS), np.linspace(0, 1, len(seen[0])), seen[0])
+    light = np.interp(np.linspace(0, 1, _CELLS), np.linspace(0, 1, len(seen.log_light)), seen.log_light)
     expected = round((0.5 + 0.5 * leaning_of(strip, camera)) * (_CELLS - 1))
     within, beside = round(_RIDGE_WITHIN * _CELLS), round(_BESIDE * _CELLS)
     low, high = max(expected - within, beside), min(expected + within, _CELLS - 1 - beside)

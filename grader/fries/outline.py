@@ -1,12 +1,13 @@
 """The outline of each fry in the photo, and where it meets its neighbours."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import cv2
 import numpy as np
 from scipy import ndimage
 
-from grader.arrays import FloatArray, LabelArray, MaskArray
+from grader.arrays import Box, FloatArray, LabelArray, MaskArray
 
 _TANGENT_STEP = 4
 _MOST_POINTS = 800
@@ -34,10 +35,15 @@ class Outline:
     at_photo_edge: MaskArray
 
 
-def trace_outlines(labels: LabelArray, *, reach_px: float) -> dict[int, Outline]:
-    """By number, the outline of every fry; `reach_px` outside it a neighbour counts as touching."""
+def trace_outlines(
+    labels: LabelArray, *, reach_px: float, boxes: Sequence[Box | None] | None = None
+) -> dict[int, Outline]:
+    """By number, the outline of every fry; `reach_px` outside it a neighbour counts as touching.
+
+    `boxes` hold number 1, 2, ... each; they are looked for where not given.
+    """
     outlines = {}
-    for number, box in enumerate(ndimage.find_objects(labels), start=1):
+    for number, box in enumerate(ndimage.find_objects(labels) if boxes is None else boxes, start=1):
         if box is None:
             continue
         mask = (labels[box] == number).astype(np.uint8)

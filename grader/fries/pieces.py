@@ -14,7 +14,8 @@ from skimage.segmentation import watershed
 
 from grader.arrays import Float32Array, FloatArray, IntArray, MaskArray
 from grader.fries.morphology import box_around
-from grader.fries.seams import SIGNS, seam_logit, signs_of
+from grader.fries.seams import SIGNS, Meetings, seam_logit, signs_of
+from grader.fries.sight import Sight
 from grader.fries.view import View
 
 _VALLEY_WIDTH_PX = 1.7
@@ -48,13 +49,13 @@ class Pieces:
     cut_length_px: FloatArray
 
 
-def cut_into_pieces(view: View, foreground: MaskArray) -> Pieces:
+def cut_into_pieces(view: View, sight: Sight, foreground: MaskArray) -> Pieces:
     """The pieces of the foreground (h, w), and how likely each cut between them is a seam."""
-    labels, cuts, signs, length = seam_signs(view, foreground)
+    labels, cuts, signs, length = seam_signs(view, sight, foreground)
     return Pieces(labels=labels, cuts=cuts, seam_logit=seam_logit(signs), cut_length_px=length)
 
 
-def seam_signs(view: View, foreground: MaskArray) -> tuple[IntArray, IntArray, FloatArray, FloatArray]:
+def seam_signs(view: View, sight: Sight, foreground: MaskArray) -> tuple[IntArray, IntArray, FloatArray, FloatArray]:
     """Labels of the pieces (h, w), the pairs that meet (m, 2), the signs of each cut (m, k), its length (m,), px.
 
     Looked for around the foreground alone: often half the picture.
@@ -63,23 +64,24 @@ def seam_signs(view: View, foreground: MaskArray) -> tuple[IntArray, IntArray, F
     if not foreground.any():
         return labels, *_NO_CUTS
     box = box_around(foreground, _MARGIN_MM)
-    labels[box], cuts, signs, length = _seam_signs(view.within(box), foreground[box])
+    labels[box], cuts, signs, length = _seam_signs(view.within(box), sight.within(box), foreground[box])
     return labels, cuts, signs, length
 
 
-def _seam_signs(view: View, foreground: MaskArray) -> tuple[IntArray, IntArray, FloatArray, FloatArray]:
+def _seam_signs(view: View, sight: Sight, foreground: MaskArray) -> tuple[IntArray, IntArray, FloatArray, FloatArray]:
     """Watershed from the middles of what the seams leave over, so that seams and necks become cuts."""
     valley = _valley(view.luminance_log)
-    core = foreground & (valley < _SEAM_FROM)
+    core = foreground & (valley < _SEAM_FROM) & (sight.seam_logit < 0)
     distance = cv2.distanceTransform(core.astype(np.uint8), cv2.DIST_L2, 5)
     depth = np.asarray(cv2.GaussianBlur(distance, (0, 0), 1.0), np.float32)
-    ground = -depth + _SEAM_PULL * np.minimum(valley, 0.5)
+    pull = np.maximum(np.minimum(valley, 0.5), 0.5 / (1 + np.exp(-sight.seam_logit)))
+    ground = -depth + _SEAM_PULL * pull
     labels = np.asarray(watershed(ground, _middles(depth), mask=foreground), np.int64)
-    cuts, pair, pixel = _meetings(labels)
-    if len(cuts) == 0:
+    meetings = _meetings(labels)
+    if len(meetings.cuts) == 0:
         return labels, *_NO_CUTS
-    signs, length = signs_of(view, labels, valley, cuts, pair, pixel)
-    return labels, cuts, signs, length
+    signs, length = signs_of(view, sight, labels, valley, meetings)
+    return labels, meetings.cuts, signs, length
 
 
 def _middles(depth: Float32Array) -> IntArray:
@@ -99,8 +101,7 @@ def _valley(luminance: Float32Array) -> Float32Array:
     return np.asarray(np.maximum(hessian_matrix_eigvals(hessian)[0], 0) * _VALLEY_WIDTH_PX**2, np.float32)
 
 
-def _meetings(labels: IntArray) -> tuple[IntArray, IntArray, IntArray]:
-    """The pairs of pieces that meet (m, 2); then, for each pixel along a meeting, its pair's row and its flat place."""
+def _meetings(labels: IntArray) -> Meetings:
     place = np.arange(labels.size).reshape(labels.shape)
     numbers, meetings = int(labels.max()) + 1, []
     for here, there in _NEIGHBOURS:
@@ -110,7 +111,7 @@ def _meetings(labels: IntArray) -> tuple[IntArray, IntArray, IntArray]:
         meetings += [(low * numbers + high) * labels.size + place[side][meet] for side in (here, there)]
     pairs, pixel = np.divmod(np.unique(np.concatenate(meetings)), labels.size)
     cuts, pair = np.unique(pairs, return_inverse=True)
-    return np.column_stack(np.divmod(cuts, numbers)), pair, pixel
+    return Meetings(cuts=np.column_stack(np.divmod(cuts, numbers)), pair=pair, pixel=pixel)
 
 
 _ALL, _HEAD, _TAIL = slice(None), slice(None, -1), slice(1, None)

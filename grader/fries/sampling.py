@@ -6,7 +6,7 @@ import numpy as np
 
 from grader.arrays import FloatArray, IntArray, LabelArray, MaskArray, PixelArray
 from grader.card.model import Camera
-from grader.card.pose import to_pixels, to_plane
+from grader.card.pose import level_to_pixels, to_plane
 from grader.colour.facing import top_face
 from grader.fries.geometry import StripGeometry
 from grader.photo.srgb import linear_light
@@ -51,17 +51,18 @@ def draw_pixels(
 ) -> FryPixels:
     """The pixels of fry `number` at the nodes of its grid, its blurred rim left out."""
     along, across = _grid(strip)
-    xy_mm = strip.frame.place(along, across)
-    places = np.rint(_project(camera, xy_mm, strip.middle_height_mm)).astype(np.intp)
+    xy_mm = strip.frame.place(along[:, None], across).reshape(-1, 2)
+    places = np.rint(level_to_pixels(camera, xy_mm, strip.middle_height_mm)).astype(np.intp)
     inside = _well_inside(labels, number, places, strip)
-    along, across, xy_mm, places = along[inside], across[inside], xy_mm[inside], places[inside]
+    row, column = np.divmod(inside, len(across))
+    xy_mm, places = xy_mm[inside], places[inside]
     top_mm = 2 * strip.middle_height_mm - ground_mm
-    below = _project(camera, to_plane(camera, places.astype(float), top_mm), ground_mm)
+    below = level_to_pixels(camera, to_plane(camera, places.astype(float), top_mm), ground_mm)
     values = pixels[places[:, 1], places[:, 0]]
-    clipped = (values == np.iinfo(values.dtype).max).any(axis=1)
+    clipped = np.logical_or.reduce(np.iinfo(values.dtype).max == values.T)
     return FryPixels(
-        along_mm=along,
-        across_mm=across,
+        along_mm=along[row],
+        across_mm=across[column],
         xy_mm=xy_mm,
         rgb=linear_light(values).astype(float),
         on_top=top_face(labels, places, below),
@@ -70,24 +71,18 @@ def draw_pixels(
 
 
 def _grid(strip: StripGeometry) -> tuple[FloatArray, FloatArray]:
+    """(n,) mm along it and (m,) across it."""
     half = max(_BEYOND_WIDTH * strip.width_mm, GRID_MM)
-    along = np.arange(-1.0, strip.length_mm + 1.0, GRID_MM)
-    across = np.arange(-half, half, GRID_MM)
-    grid = np.meshgrid(along, across, indexing="ij")
-    return grid[0].ravel(), grid[1].ravel()
+    return np.arange(-1.0, strip.length_mm + 1.0, GRID_MM), np.arange(-half, half, GRID_MM)
 
 
-def _project(camera: Camera, xy_mm: FloatArray, height_mm: float) -> FloatArray:
-    return to_pixels(camera, np.column_stack([xy_mm, np.full(len(xy_mm), height_mm)]))
-
-
-def _well_inside(labels: LabelArray, number: int, places: IntArray, strip: StripGeometry) -> MaskArray:
-    """Nodes that lie on the fry, as do their four neighbours at the rim's distance."""
+def _well_inside(labels: LabelArray, number: int, places: IntArray, strip: StripGeometry) -> IntArray:
+    """(k,) which places (n, 2) lie on the fry, as do their four neighbours at the rim's distance."""
     ends_px = np.linalg.norm(strip.centreline_px[-1] - strip.centreline_px[0])
     rim = max(_RIM_LEAST_PX, round(_RIM_MM * float(ends_px) / max(strip.straight_mm, 1.0)))
-    size = np.array(labels.shape[::-1])
-    inside = ((places >= rim) & (places < size - rim)).all(axis=1)
-    for step in ((0, 0), (rim, 0), (-rim, 0), (0, rim), (0, -rim)):
-        x, y = np.clip(places + step, 0, size - 1).T
-        inside &= labels[y, x] == number
+    height, width = labels.shape
+    x, y = places.T
+    inside = np.flatnonzero((x >= rim) & (y >= rim) & (x < width - rim) & (y < height - rim))
+    for across, down in ((0, 0), (rim, 0), (-rim, 0), (0, rim), (0, -rim)):
+        inside = inside[labels[y[inside] + down, x[inside] + across] == number]
     return np.asarray(inside)

@@ -10,7 +10,7 @@ from grader.fries.strip import StripFit, fit_strip
 Group = frozenset[int]
 """Numbers of the pieces that are taken for one fry."""
 
-_LEAST_FILL = 0.66
+_LEAST_FILL = 0.45
 """Area over that of the bar with the same second moments: 1 for a bar, less the more it is bent, branched or hollow."""
 
 

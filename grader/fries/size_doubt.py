@@ -8,7 +8,7 @@ import numpy as np
 
 from grader.arrays import FloatArray, MaskArray
 from grader.card.model import Camera
-from grader.card.pose import camera_height_mm, to_pixels, to_plane
+from grader.card.pose import camera_height_mm, level_to_pixels, to_plane
 
 _END_U_MM, _SIDE_U_MM, _EDGE_U_PX = 0.3, 0.18, 0.6
 """Where an end's edge lies, and a side's, along which it is averaged: rounding, a crooked cut; and by how much of a
@@ -47,7 +47,7 @@ def _lens_doubt(camera: Camera, ends_mm: FloatArray, height_mm: float) -> float:
     """Relative: by how much the length changes if the lens bends by one standard uncertainty more."""
     if camera.bent_more is None:
         return 0.0
-    seen = to_pixels(camera, np.column_stack([ends_mm, np.full(len(ends_mm), height_mm)]))
+    seen = level_to_pixels(camera, ends_mm, height_mm)
     other = to_plane(camera.bent_more, seen, height_mm)
     length = float(np.linalg.norm(np.diff(ends_mm, axis=0)))
     return abs(float(np.linalg.norm(np.diff(other, axis=0))) / max(length, 1.0) - 1)

@@ -5,12 +5,10 @@ of these are convex, so a ruler laid against them touches all along. An end that
 tongues, and the ruler bridges them. What a photo can't tell is a fry snapped so clean that its end is convex.
 """
 
-from itertools import pairwise
-
 import cv2
 import numpy as np
 
-from grader.arrays import FloatArray, MaskArray
+from grader.arrays import FloatArray, IntArray, MaskArray
 from grader.card.model import Camera
 from grader.card.pose import to_plane
 from grader.fries.geometry import StripGeometry
@@ -60,14 +58,18 @@ def _end_gap(outward: FloatArray, across: FloatArray, hidden: MaskArray, width: 
         return None
     way = -int(np.argmin(points[:, 0]))  # from the far end on, the zone is one run
     end = np.roll(points, way, axis=0)[np.roll(zone, way)]
-    corners = np.sort(cv2.convexHull(end.astype(np.float32), returnPoints=False).ravel())
-    middle = end[corners].mean(axis=0)
-    return max((_gap(end[first : last + 1], middle) for first, last in pairwise(corners)), default=0.0)
+    return _deepest_gap(end, np.sort(cv2.convexHull(end.astype(np.float32), returnPoints=False).ravel()))
 
 
-def _gap(run: FloatArray, middle: FloatArray) -> float:
-    """How far the outline between two corners of its hull, a run (k, 2), lies behind the straight edge laid on both."""
-    edge = run[-1] - run[0]
-    normal = np.array([edge[1], -edge[0]]) / max(float(np.hypot(*edge)), 1e-9)
-    normal = -normal if normal @ (run[0] - middle) < 0 else normal
-    return 0.0 if normal[0] < _FACING else float(np.max((run[0] - run) @ normal))
+def _deepest_gap(end: FloatArray, corners: IntArray) -> float:
+    """How far the outline of an end (k, 2), mm, lies behind the straight edges laid on its hull's corners, one by one.
+
+    `corners` are the places of the hull's corners along it.
+    """
+    start, edge = end[corners[:-1]], np.diff(end[corners], axis=0)
+    outward = np.column_stack([edge[:, 1], -edge[:, 0]]) / np.maximum(np.hypot(*edge.T), 1e-9)[:, None]
+    off_middle = start - end[corners].mean(axis=0)
+    outward *= np.where((outward * off_middle).sum(axis=1) < 0, -1, 1)[:, None]
+    run = np.repeat(np.arange(len(start)), np.diff(corners))  # of each point from the first corner on, its edge
+    behind = ((start[run] - end[corners[0] : corners[-1]]) * outward[run]).sum(axis=1)
+    return float(behind.max(initial=0.0, where=outward[run, 0] >= _FACING))

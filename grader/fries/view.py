@@ -6,7 +6,7 @@ from typing import cast
 import cv2
 import numpy as np
 
-from grader.arrays import Float32Array, FloatArray, MaskArray, PixelArray
+from grader.arrays import Box, Float32Array, FloatArray, MaskArray, PixelArray
 from grader.card.model import FoundSheet
 from grader.card.plane import px_per_mm, sheet_to_pixels
 from grader.photo.srgb import linear_light
@@ -21,12 +21,18 @@ _MAT_BORDER_MM = 25.0
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class View:
-    """The reduced picture.
+    """The reduced picture; `view_of` makes one.
 
     Attributes
     ----------
     xyz
         (h, w, 3), each channel 1 for the sheet's white.
+    luminance_log
+        (h, w) natural log of Y, flattened where it is so dark that noise would rule.
+    yellowness_log
+        (h, w) natural log of Z / Y, 0 for neutral and negative for yellow: shade and shadow leave it as it is.
+    redness_log
+        (h, w) natural log of X / Y, 0 for neutral.
     matrix
         (3, 3) that took linear rgb there.
     barred
@@ -36,28 +42,23 @@ class View:
     """
 
     xyz: Float32Array
+    luminance_log: Float32Array
+    yellowness_log: Float32Array
+    redness_log: Float32Array
     matrix: FloatArray
     barred: MaskArray
     reduction: float
 
-    def within(self, box: tuple[slice, slice]) -> "View":
+    def within(self, box: Box) -> "View":
         """The part of it in these rows and columns."""
-        return replace(self, xyz=self.xyz[box], barred=self.barred[box])
-
-    @property
-    def luminance_log(self) -> Float32Array:
-        """(h, w) natural log of Y, flattened where it is so dark that noise would rule."""
-        return np.log(np.maximum(self.xyz[..., 1], 0) + _NOISE)
-
-    @property
-    def yellowness_log(self) -> Float32Array:
-        """(h, w) natural log of Z / Y, 0 for neutral and negative for yellow: shade and shadow leave it as it is."""
-        return np.log(np.maximum(self.xyz[..., 2], _DARKEST) / np.maximum(self.xyz[..., 1], _DARKEST))
-
-    @property
-    def redness_log(self) -> Float32Array:
-        """(h, w) natural log of X / Y, 0 for neutral."""
-        return np.log(np.maximum(self.xyz[..., 0], _DARKEST) / np.maximum(self.xyz[..., 1], _DARKEST))
+        return replace(
+            self,
+            xyz=self.xyz[box],
+            luminance_log=self.luminance_log[box],
+            yellowness_log=self.yellowness_log[box],
+            redness_log=self.redness_log[box],
+            barred=self.barred[box],
+        )
 
     @property
     def lightness(self) -> Float32Array:
@@ -67,6 +68,20 @@ class View:
 
 _DARKEST = np.float32(2e-3)
 _NOISE = np.float32(0.04)
+
+
+def view_of(xyz: Float32Array, matrix: FloatArray, barred: MaskArray, *, reduction: float) -> View:
+    """The view of a picture; its arguments are those of `View`."""
+    x, y, z = (np.maximum(plane, _DARKEST) for plane in cv2.split(xyz))
+    return View(
+        xyz=xyz,
+        luminance_log=np.log(np.maximum(xyz[..., 1], 0) + _NOISE),
+        yellowness_log=np.log(z / y),
+        redness_log=np.log(x / y),
+        matrix=matrix,
+        barred=barred,
+        reduction=reduction,
+    )
 
 
 def look(pixels: PixelArray, sheet: FoundSheet, matrix: FloatArray) -> View:
@@ -83,7 +98,7 @@ def look(pixels: PixelArray, sheet: FoundSheet, matrix: FloatArray) -> View:
     small = cv2.resize(pixels, None, fx=reduction, fy=reduction, interpolation=cv2.INTER_AREA)
     light = linear_light(cast("PixelArray", small))
     xyz = light @ matrix.astype(np.float32)
-    return View(xyz=xyz, matrix=matrix, barred=_barred(sheet, xyz.shape[:2], reduction), reduction=reduction)
+    return view_of(xyz, matrix, _barred(sheet, xyz.shape[:2], reduction), reduction=reduction)
 
 
 def _barred(sheet: FoundSheet, shape: tuple[int, int], reduction: float) -> MaskArray:

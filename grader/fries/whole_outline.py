@@ -5,12 +5,13 @@ the outline runs straight on from part to part.
 """
 
 from dataclasses import replace
+from typing import cast
 
 import cv2
 import numpy as np
 from scipy import ndimage
 
-from grader.arrays import FloatArray, IntArray, LabelArray, MaskArray
+from grader.arrays import Box, FloatArray, IntArray, LabelArray, MaskArray
 from grader.fries.outline import Outline, trace_outlines
 
 _FACING = 0.5
@@ -21,19 +22,20 @@ _LEAST_PART = 0.02
 
 def trace_whole_outlines(labels: LabelArray, *, reach_px: float) -> dict[int, Outline]:
     """As `trace_outlines`, but of fries in several parts all parts and not only the largest."""
-    apart, numbers = _parts_apart(labels)
-    traced = trace_outlines(apart, reach_px=reach_px)
+    apart, numbers, boxes = _parts_apart(labels)
+    traced = trace_outlines(apart, reach_px=reach_px, boxes=boxes)
     of: dict[int, list[Outline]] = {}
     for part, outline in traced.items():
         of.setdefault(int(numbers[part]), []).append(_renumbered(outline, numbers, int(numbers[part])))
     return {number: parts[0] if len(parts) == 1 else _around(parts) for number, parts in sorted(of.items())}
 
 
-def _parts_apart(labels: LabelArray) -> tuple[LabelArray, IntArray]:
-    """The labels with a number of its own for each part of a fry, and (n,) by that the fry's number."""
+def _parts_apart(labels: LabelArray) -> tuple[LabelArray, IntArray, list[Box | None]]:
+    """The labels with a number of its own for each part of a fry; by that (n,) the fry's number, and a box."""
     apart = labels.copy()
-    numbers = list(range(int(labels.max(initial=0)) + 1))
-    for number, box in enumerate(ndimage.find_objects(labels), start=1):
+    boxes = cast("list[Box | None]", ndimage.find_objects(labels))
+    numbers = list(range(len(boxes) + 1))
+    for number, box in enumerate(tuple(boxes), start=1):
         if box is None:
             continue
         inside = apart[box]
@@ -44,7 +46,8 @@ def _parts_apart(labels: LabelArray) -> tuple[LabelArray, IntArray]:
             if part != most and areas[part] >= _LEAST_PART * areas[1:].sum():
                 inside[parts == part] = len(numbers)
                 numbers.append(number)
-    return apart, np.array(numbers, np.int64)
+                boxes.append(box)
+    return apart, np.array(numbers, np.int64), boxes
 
 
 def _renumbered(outline: Outline, numbers: IntArray, number: int) -> Outline:

@@ -15,12 +15,13 @@ import cv2
 import numpy as np
 
 from grader.arrays import FloatArray, IntArray, LabelArray, PixelArray, frozen
-from grader.fries.foreground import yellow_surfaces
 from grader.fries.grouping import group_pieces
 from grader.fries.outline import trace_outlines
 from grader.fries.pieces import cut_into_pieces
+from grader.fries.sight import see
 from grader.fries.sure_bars import sure_bars
-from grader.fries.view import MM_PER_PX, View
+from grader.fries.view import MM_PER_PX, View, view_of
+from grader.fries.yellow import yellow_fries, yellow_surfaces
 from grader.photo.rgb_space import D65_XY, SRGB_PRIMARIES, primaries_to_xyz
 from grader.photo.srgb import linear_light
 
@@ -81,7 +82,7 @@ def _look(pixels: PixelArray, reduction: float) -> View:
     small = cv2.resize(pixels, None, fx=reduction, fy=reduction, interpolation=cv2.INTER_AREA)
     matrix = _srgb_matrix()
     xyz = linear_light(cast("PixelArray", small)) @ matrix.astype(np.float32)
-    return View(xyz=xyz, matrix=matrix, barred=np.asarray(xyz[..., 1] < _DARKEST), reduction=reduction)
+    return view_of(xyz, matrix, np.asarray(xyz[..., 1] < _DARKEST), reduction=reduction)
 
 
 @cache
@@ -94,7 +95,8 @@ def _srgb_matrix() -> FloatArray:
 def _regions(view: View, *, yellower_than: float) -> IntArray:
     """(h, w) labels of what may be fries, however it looks; ln Z / Y lies below `yellower_than`."""
     foreground = yellow_surfaces(view, yellower_than=yellower_than)
-    return group_pieces(cut_into_pieces(view, foreground), cut_width_mm=_AS_IF_CUT_MM, seconds=_SECONDS)
+    pieces = cut_into_pieces(view, see(view, yellow_fries(view)), foreground)
+    return group_pieces(pieces, cut_width_mm=_AS_IF_CUT_MM, seconds=_SECONDS)
 
 
 def _full_size(labels: IntArray, shape: tuple[int, ...]) -> LabelArray:

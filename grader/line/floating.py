@@ -101,11 +101,11 @@ def _check(edges: FloatArray, seen: np.ndarray[tuple[int], np.dtype[np.int64]]) 
     if len(edges) and (edges[0] <= _MEANS[0] or edges[-1] >= _MEANS[-1]):
         faults.append(f"Baths lie between {_MEANS[0]:.2f} and {_MEANS[-1]:.2f}.")
     if len(seen) != len(edges) + 1:
-        faults.append(f"{len(edges)} baths part the tubers into {len(edges) + 1} groups, not {len(seen)}.")
+        faults.append(f"So many baths part the tubers into {len(edges) + 1} groups, not {len(seen)}.")
     if (seen < 0).any():
         faults.append("No group can hold fewer than no tuber.")
     elif seen.sum() < TUBERS_AT_LEAST:
-        faults.append(f"{seen.sum()} tubers are too few.")
+        faults.append(f"Too few tubers: {seen.sum()}.")
     if faults:
         hint = (
             f"Count at least {TUBERS_AT_LEAST} tubers: floated in the first bath, in the next, ..., sank in the last."

@@ -11,11 +11,12 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 import numpy as np
-from scipy.special import betaincinv, stdtrit
+from scipy.special import stdtrit
 
 from grader.arrays import FloatArray
 from grader.consistency.reml import Blocks, MixedFit, fit_reml
 from grader.errors import GraderError
+from grader.sampling.exact import share_interval
 
 TUBERS_AT_LEAST = 20
 """By 7 CFR 51.3418; fewer are told to be fewer."""
@@ -41,7 +42,8 @@ class TestStrip:
     """One strip; `tuber` and `carton` are counted within its lot.
 
     `place` is that of its body on the house scale; `sugar_end`, whether its stem end is dark, is None where it can't be
-    told.
+    told. `number` and `stem_number` are its body's and its stem end's on the published numbering (`fry_numbers`), where
+    the house has chips of it.
     """
 
     __test__ = False  # no test of pytest's
@@ -52,6 +54,8 @@ class TestStrip:
     basket: Hashable
     place: float
     sugar_end: bool | None
+    number: float | None = None
+    stem_number: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,14 +132,6 @@ def compare_lots(strips: Sequence[TestStrip]) -> LotTest:
     )
 
 
-def share_interval(found: int, of: int) -> tuple[float, float]:
-    """The exact 95 % interval of a share of which `found` of `of` were seen; C. J. Clopper, E. S. Pearson, 1934."""
-    tail = (1 - INTERVAL) / 2
-    low = 0.0 if found == 0 else float(betaincinv(found, of - found + 1, tail))
-    high = 1.0 if found == of else float(betaincinv(found + 1, of - found, 1 - tail))
-    return low, high
-
-
 def _fitted(strips: Sequence[TestStrip]) -> tuple[MixedFit, FloatArray]:
     """The mixed model, and the weights of its fixed effects that make the difference between the lots."""
     baskets = {basket: turn for turn, basket in enumerate(dict.fromkeys(one.basket for one in strips))}
@@ -169,7 +165,7 @@ def _ends(strips: Sequence[TestStrip]) -> SugarEnds | None:
     if not told:
         return None
     found = sum(np.mean(of_tuber) >= _OF_STRIPS for of_tuber in told.values())
-    low, high = share_interval(int(found), len(told))
+    low, high = share_interval(int(found), len(told), confidence=INTERVAL)
     return SugarEnds(found=int(found), tubers=len(told), low=low, high=high)
 
 
@@ -178,7 +174,7 @@ def _check(strips: Sequence[TestStrip]) -> None:
     for lot in Lot:
         tubers = {(one.carton, one.tuber) for one in strips if one.lot is lot}
         if len(tubers) < _LEAST_TUBERS:
-            faults.append(f"{len(tubers)} tubers of the {lot} lot are too few.")
+            faults.append(f"Too few tubers of the {lot} lot: {len(tubers)}.")
     faults += [
         f"Basket {basket} holds strips of one lot only: what its oil did can't be told from the lot."
         for basket in dict.fromkeys(one.basket for one in strips)

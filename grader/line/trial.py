@@ -33,12 +33,13 @@ class TrialPlate:
 class Noise:
     """Standard uncertainties of what differs from plate to plate: times, temperatures, and a plate's mean place.
 
-    The last holds the method's own part and that plates hold other tubers; what all photos share isn't in it.
+    The last holds the method's own part and that plates hold other tubers; what all photos share isn't in it. What they
+    are unless told otherwise is a house guess.
     """
 
-    time_s: float
-    celsius: float
-    place: float
+    time_s: float = 3.0
+    celsius: float = 2.0
+    place: float = 0.15
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -138,6 +139,17 @@ def window_at(fit: Fitted, celsius: float, *, target_from: float, target_to: flo
     )
 
 
+def windows_over(fit: Fitted, *, target_from: float, target_to: float, steps: int = 9) -> tuple[Window, ...]:
+    """Windows at even temperatures from the coldest to the hottest tried, no further; without those never reached."""
+    found = []
+    for celsius in np.linspace(fit.tried.coldest_c, fit.tried.hottest_c, steps).tolist():
+        try:
+            found.append(window_at(fit, celsius, target_from=target_from, target_to=target_to))
+        except TrialError:  # browning doesn't reach the target there
+            continue
+    return tuple(found)
+
+
 def columns(plates: Sequence[TrialPlate]) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Times, temperatures and places (n,) of plates that can tell something.
 
@@ -148,7 +160,7 @@ def columns(plates: Sequence[TrialPlate]) -> tuple[FloatArray, FloatArray, Float
     """
     faults = []
     if len(plates) < PLATES_AT_LEAST:
-        faults.append(f"{len(plates)} plates are too few, it takes {PLATES_AT_LEAST}.")
+        faults.append(f"Too few plates: {len(plates)}, it takes {PLATES_AT_LEAST}.")
     if len({plate.celsius for plate in plates}) < 2 or len({plate.time_s for plate in plates}) < 2:
         faults.append("They must show at least two times and two temperatures.")
     if not all(_possible(plate) for plate in plates):

@@ -2,6 +2,7 @@
 
 import streamlit as st
 
+from grader.language import retell, tr
 from grader.pages.components import choosing, standard_form, standard_keeping, standard_preview, standard_scale
 from grader.pages.components.plain_words import literal, plain_words
 from grader.pages.components.words import CAUTION, page_style
@@ -9,13 +10,13 @@ from grader.records.kept_standards import next_version
 from grader.standard import standard_sha256
 
 page_style()
-st.title("House standard", anchor=False)
+st.title(tr("House standard"), anchor=False)
 
 with plain_words():
     kept_now = st.session_state.pop("standard_kept", None)
     if kept_now is not None:
         st.session_state["edited_standard"], lines = kept_now
-        st.success("  \n".join(literal(line.strip()) for line in lines))
+        st.success("  \n".join(literal(retell(line.strip())) for line in lines))
     chosen = choosing.standard_to_edit()
     if chosen is not None:
         base, versions = chosen
@@ -29,4 +30,4 @@ with plain_words():
         standard_keeping.show_history(versions)
         standard_preview.show_preview(preview, form.token, base, told)
 
-st.caption(CAUTION)
+st.caption(tr(CAUTION))

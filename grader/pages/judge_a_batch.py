@@ -2,12 +2,13 @@
 
 import streamlit as st
 
+from grader.language import tr
 from grader.pages.components import choosing, grading, records_keeping, results
 from grader.pages.components.plain_words import plain_words
 from grader.pages.components.words import CAUTION, page_style
 
 page_style()
-st.title("Judge a batch", anchor=False)
+st.title(tr("Judge a batch"), anchor=False)
 
 verdict = st.container()  # above what was chosen: the verdict comes first
 
@@ -21,4 +22,4 @@ with plain_words():
         results.show_details(batch)
         records_keeping.show_records_keeping(batch)
 
-st.caption(CAUTION)
+st.caption(tr(CAUTION))

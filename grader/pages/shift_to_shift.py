@@ -1,15 +1,18 @@
-"""From shift to shift: charts of what the records hold, what stands out, what changed and when."""
+"""From shift to shift: charts of what the records hold, what changed and when; shifts compared; capability."""
 
 import streamlit as st
 
-from grader.pages.components import shift_charts
+from grader.language import tr
+from grader.pages.components import shift_charts, shift_compare
 from grader.pages.components.plain_words import plain_words
 from grader.pages.components.words import CAUTION, page_style
 
 page_style()
-st.title("Shift to shift", anchor=False)
+st.title(tr("Shift to shift"), anchor=False)
 
 with plain_words():
-    shift_charts.show()
+    standard = shift_charts.show()
+    if standard is not None:
+        shift_compare.show(standard)
 
-st.caption(CAUTION)
+st.caption(tr(CAUTION))

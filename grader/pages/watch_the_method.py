@@ -2,12 +2,13 @@
 
 import streamlit as st
 
+from grader.language import tr
 from grader.pages.components import control_photo, gauge_study
 from grader.pages.components.plain_words import plain_words
 from grader.pages.components.words import CAUTION, page_style
 
 page_style()
-st.title("Watch the method", anchor=False)
+st.title(tr("Watch the method"), anchor=False)
 
 with plain_words():
     gauge_study.show()
@@ -15,4 +16,4 @@ with plain_words():
 with plain_words():
     control_photo.show()
 
-st.caption(CAUTION)
+st.caption(tr(CAUTION))

@@ -13,6 +13,8 @@ LONGEST_FOCAL_35MM = 1200.0
 SHORTEST_FOCAL_35MM = 5.0
 """Fisheye to bird watcher; the tag's 0 means "unknown" (Exif 3.0, FocalLengthIn35mmFilm)."""
 _NO_FLASH, _LARGEST_FLASH = 0x20, 0x7F
+_YEARS = range(1990, 2101)
+"""In which a digital camera can have taken a photo; a clock that was never set often says 1970 or 1980."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,6 +49,15 @@ def camera_facts(exif: Image.Exif) -> CameraFacts:
     )
 
 
+def camera_facts_of_picture(image: Image.Image) -> CameraFacts:
+    """The same of an opened file."""
+    try:
+        exif = image.getexif()
+    except Exception:  # noqa: BLE001  as above; pixels that are damaged show when they are decoded
+        return CameraFacts()
+    return camera_facts(exif)
+
+
 def camera_facts_of_bytes(exif_bytes: bytes | None) -> CameraFacts:
     """The same from the raw EXIF block of a HEIF file."""
     exif = Image.Exif()
@@ -70,7 +81,7 @@ def _fired(value: Any) -> bool:
 
 def _taken(value: Any, offset: Any) -> str | None:
     moment = _parsed(value, "%Y:%m:%d %H:%M:%S")
-    if moment is None:
+    if moment is None or moment.year not in _YEARS:
         return None
     zone = _parsed(offset, "%z")
     return moment.replace(tzinfo=zone.tzinfo if zone else None).isoformat()

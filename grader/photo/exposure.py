@@ -50,11 +50,12 @@ def exposure(pixels: PixelArray) -> Exposure:
     ValueError
         If there is no pixel.
     """
-    flat = pixels.reshape(-1, 3)
+    flat = pixels.reshape(-1, 3)  # numpy reduces three values of many pixels slowly, three columns fast
     if flat.shape[0] == 0:
         raise ValueError("exposure needs at least one pixel, got none")
     white = int(np.iinfo(flat.dtype).max)
-    brightest, dullest = flat.max(axis=1), flat.min(axis=1)
+    red, green, blue = flat.T
+    brightest, dullest = np.maximum(np.maximum(red, green), blue), np.minimum(np.minimum(red, green), blue)
     median, bright = np.percentile(linear_light(brightest), [50, 99])
     return Exposure(
         median=float(median),

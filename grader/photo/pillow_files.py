@@ -5,6 +5,7 @@ itself is checked before OpenCV gets it.
 """
 
 import io
+from itertools import islice
 from typing import cast
 
 import cv2
@@ -12,8 +13,9 @@ import numpy as np
 from PIL import Image, ImageSequence, TiffImagePlugin
 
 from grader.arrays import PixelArray
-from grader.photo.exif import camera_facts
+from grader.photo.exif import camera_facts_of_picture
 from grader.photo.kind import Kind
+from grader.photo.parts import TIFF_PAGES, check_parts, too_many_parts
 from grader.photo.profile import apply_profile, cmyk_to_rgb
 from grader.photo.raster import Raster, colour_and_alpha, over_white
 from grader.photo.refusals import check_size, refusal
@@ -45,10 +47,11 @@ def read_with_pillow(data: bytes, kind: Kind, least_side_px: int | None = None) 
         By the header: `too_small`, `too_large`, `animated`, `not_an_image`. Whatever else a decoder raises on damaged
         bytes is left to the caller, which knows that they did begin as a picture.
     """
+    check_parts(data, kind)
     with Image.open(io.BytesIO(data), formats=[kind]) as image:
         check_size(*image.size, least_side_px)
         _check_single(image, kind)
-        facts = camera_facts(image.getexif())
+        facts = camera_facts_of_picture(image)
         icc = image.info.get("icc_profile")
         if kind == "TIFF":
             # Both Pillow and OpenCV turn a TIFF upright while they decode it.
@@ -71,8 +74,11 @@ def _check_single(image: Image.Image, kind: Kind) -> None:
     if isinstance(image, TiffImagePlugin.TiffImageFile):
         if _is_reduced(image):
             raise refusal("not_an_image", "it looks like a camera's raw file")
-        full_size = sum(not _is_reduced(page) for page in ImageSequence.Iterator(image))
+        pages = list(islice(map(_is_reduced, ImageSequence.Iterator(image)), TIFF_PAGES + 1))
         image.seek(0)
+        if len(pages) > TIFF_PAGES:
+            raise too_many_parts()
+        full_size = pages.count(False)
         if full_size > 1:
             raise refusal("animated")
 

@@ -10,6 +10,9 @@ MAX_BYTES = 60_000_000
 MAX_PIXELS = 80_000_000
 """Decoded and turned upright, so many pixels take about 0.8 GB; 12 million show a fry a few hundred pixels long."""
 
+LONGEST_TO_SHORTEST = 4
+"""Phones take 4 : 3 to 20 : 9; a strip longer than this takes the memory of a picture as wide as it is long."""
+
 MIN_SHORTER_SIDE_PX = 600
 """Below this the squares of a card's tags shrink to 2 or 3 pixels on an ordinary plate, and a fry's width to ten."""
 
@@ -52,5 +55,7 @@ def check_size(width_px: int, height_px: int, least_side_px: int | None = None) 
     """
     if width_px * height_px > MAX_PIXELS:
         raise refusal("too_large", f"{width_px} x {height_px} pixels")
+    if max(width_px, height_px) > LONGEST_TO_SHORTEST * min(width_px, height_px):
+        raise refusal("not_an_image", f"it is a strip of {width_px} x {height_px} pixels")
     if min(width_px, height_px) < (least_side_px or MIN_SHORTER_SIDE_PX):
         raise refusal("too_small", f"{width_px} x {height_px} pixels")

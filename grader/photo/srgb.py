@@ -2,6 +2,7 @@
 
 from functools import cache
 
+import cv2
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -79,7 +80,12 @@ def linear_light(pixels: PixelArray) -> Float32Array:
     """
     if pixels.dtype not in (np.uint8, np.uint16):
         raise TypeError(f"pixels must be uint8 or uint16, got {pixels.dtype}")
-    return _decode_table(int(np.iinfo(pixels.dtype).max))[pixels]
+    table = _decode_table(int(np.iinfo(pixels.dtype).max))
+    if pixels.dtype == np.uint16 or pixels.size == 0:
+        return table[pixels]
+    # The same without an index of eight bytes for each of one byte.
+    bytes_in_a_row = np.asarray(np.ascontiguousarray(pixels).reshape(-1, 1), np.uint8)
+    return np.asarray(cv2.LUT(bytes_in_a_row, table).reshape(pixels.shape), np.float32)
 
 
 @cache

@@ -21,7 +21,8 @@ from grader.errors import DocumentFaulty, Fault, GraderError, dotted
 from grader.grading import GradedPhoto
 from grader.new_files import write_new
 from grader.places import home_folder
-from grader.standard import at_stage, read_standard, write_standard
+from grader.records.standards import standard_from_file
+from grader.standard import at_stage, write_standard
 from grader.standard.model import StageName, Standard
 
 FOLDER = "gauge-studies"
@@ -192,7 +193,7 @@ def read_study(folder: Path) -> KeptStudy:
         document = _Plan.model_validate_json((folder / PLAN).read_text(encoding="utf-8"))
     except (ValidationError, UnicodeDecodeError) as error:
         raise DocumentFaulty(str(folder / PLAN), _faults(error, None), hint=_HINT) from error
-    whole = read_standard((folder / STANDARD).read_text(encoding="utf-8"), name=str(folder / STANDARD))
+    whole = standard_from_file(folder / STANDARD)
     return KeptStudy(
         folder=folder,
         planned_on=document.planned_on,

@@ -9,6 +9,7 @@ import numpy as np
 
 from grader.arrays import frozen
 from grader.card_values import KnownValues
+from grader.fault_log import log_fault
 from grader.fries import Plate
 from grader.grading import METHOD_VERSION, GradedPhoto, Progress, grade_photo
 from grader.reasons import Reason
@@ -63,9 +64,10 @@ def grade_guarded(
     """Grade one photo; a fault of this program is logged and refuses the photo, so that the rest goes on."""
     try:
         return grade_photo(data, name=name, standard=standard, known=known, studies=studies, progress=progress)
-    except Exception as error:
-        log.exception("Grading %s hit a fault of this program", name)
-        return refusal(name, data, of_fault(error, doing="grading"))
+    except Exception as error:  # noqa: BLE001 - logged, and the rest goes on
+        gone = refusal(name, data, of_fault(error, doing="grading"))
+        log_fault(log, "grading", error, photo=gone.sha256)
+        return gone
 
 
 def without_pixels(graded: GradedPhoto) -> GradedPhoto:

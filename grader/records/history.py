@@ -9,7 +9,7 @@ import numpy as np
 from grader.decision import Question, Terms
 from grader.decision.history import PastPlate, plates_apart
 from grader.errors import GraderError
-from grader.records.json_values import Json
+from grader.records.json_values import NOT_AS_WRITTEN, Json
 from grader.records.naming import READINGS, SUMMARY
 from grader.records.readings import standard_record
 from grader.standard.model import FINISHED, Standard
@@ -48,10 +48,10 @@ def past_plates(folders: Sequence[Path], *, standard: Standard) -> list[PastPlat
     for folder in folders:
         try:
             once |= dict(_of_run(folder, standard))
-        except (OSError, ValueError, KeyError, TypeError) as error:
-            wrong.append(f"{folder} can't be read as results of a run ({type(error).__name__}: {error}).")
         except GraderError as error:
             wrong.append(error.message)
+        except NOT_AS_WRITTEN as error:
+            wrong.append(f"{folder} can't be read as results of a run ({type(error).__name__}: {error}).")
     if wrong:
         raise GraderError("\n".join(wrong), hint=_HINT)
     return list(once.values())
@@ -69,7 +69,7 @@ def measured_records(folder: Path, standard: Standard) -> Iterator[tuple[str, Js
     ------
     GraderError
         It was judged by another standard, or at another stage.
-    OSError, ValueError, KeyError, TypeError
+    OSError and others of `NOT_AS_WRITTEN`
         The folder holds no results.
     """
     summary = json.loads((folder / SUMMARY).read_text(encoding="utf-8"))

@@ -10,6 +10,9 @@ Json = dict[str, Any]
 
 DECIMALS = 4
 
+NOT_AS_WRITTEN = (OSError, ValueError, TypeError, AttributeError, LookupError, ArithmeticError, RecursionError)
+"""What reading a file of results can raise whose content somebody changed: it isn't what this program wrote."""
+
 
 def number(value: float | None) -> float | None:
     """A number as it goes on disk: rounded far below any uncertainty, None where there is none (JSON knows no nan)."""

@@ -71,7 +71,7 @@ def read_kept(data: bytes, *, key: str, turn: int) -> Kept | None:
             seal=fields["seal"],
             before=fields["before"],
         )
-    except (ValueError, KeyError):  # no UTF-8, no TOML, no standard, nothing below it
+    except (ValueError, KeyError, RecursionError):  # no UTF-8, no TOML, no standard, nothing below it
         return None
 
 

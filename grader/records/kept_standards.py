@@ -19,7 +19,7 @@ from grader.standard import changes, load_shipped, standard_sha256
 from grader.standard.model import Standard
 
 FOLDER = "standards"
-BY_AT_MOST, WHY_AT_MOST = 40, 1000
+BY_AT_MOST, WHY_AT_MOST = 120, 1000
 """Characters."""
 _KEY = re.compile(r"[a-z0-9][a-z0-9._-]{0,39}")
 

@@ -31,11 +31,12 @@ def history_lines(folder: Path, versions: Sequence[Kept]) -> list[str]:
     told = []
     for kept, changed in reversed(list(zip(versions, change_lines(versions), strict=True))):
         told += [kept_line(kept), f"  why: {kept.signed.why}", *changed]
-        told += [f"  {_judged(uses_of(folder, kept))}", f"  sha256 {kept.sha256}"]
+        told += [f"  {judged_line(uses_of(folder, kept))}", f"  sha256 {kept.sha256}"]
     return told
 
 
-def _judged(uses: Sequence[Use]) -> str:
+def judged_line(uses: Sequence[Use]) -> str:
+    """What a version judged, and when."""
     if not uses:
         return "has judged nothing yet"
     plates = sum(use.plates for use in uses)

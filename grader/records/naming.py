@@ -1,5 +1,6 @@
 """What the files of a photo's results are called, and which files are results and not photos."""
 
+from collections.abc import Callable
 from pathlib import PurePath
 
 READINGS = ".json"
@@ -32,12 +33,16 @@ class ResultNames:
     def __init__(self) -> None:
         self._taken = {PurePath(SUMMARY).stem}
 
-    def give(self, photo_name: str) -> str:
-        """The stem for the next photo."""
+    def give(self, photo_name: str, *, held: Callable[[str], bool] = lambda _: False) -> str:
+        """The stem for the next photo; none that is `held` for another."""
         stem = PurePath(photo_name).stem or "photo"
         name, count = stem, 1
-        while name.casefold() in self._taken:
+        while name.casefold() in self._taken or held(name):
             count += 1
             name = f"{stem}-{count}"
-        self._taken.add(name.casefold())
+        self.take(name)
         return name
+
+    def take(self, stem: str) -> None:
+        """Note a stem that a photo has already."""
+        self._taken.add(stem.casefold())

@@ -12,7 +12,7 @@ from grader.consistency.model import Count
 from grader.consistency.quantities import QuantityKey
 from grader.errors import DocumentFaulty, Fault, GraderError
 from grader.records.history import measured_records
-from grader.records.json_values import Json
+from grader.records.json_values import NOT_AS_WRITTEN, Json
 from grader.standard.model import Standard
 from grader.standard.place import place_on_scale
 from grader.trueness.tables import Noted, read_table
@@ -106,10 +106,10 @@ def read_plates(folders: Sequence[Path], *, standard: Standard, about: Path | No
             for batch, record in measured_records(folder, standard):
                 facts = said.get((folder.name, batch)) or said.get(("", batch)) or {}
                 once[record["sha256"]] = _plate(folder, batch, record, standard, facts)
-        except (OSError, ValueError, KeyError, TypeError) as error:
-            wrong.append(f"{folder} can't be read as results of a run ({type(error).__name__}: {error}).")
         except GraderError as error:
             wrong.append(error.message)
+        except NOT_AS_WRITTEN as error:
+            wrong.append(f"{folder} can't be read as results of a run ({type(error).__name__}: {error}).")
     if wrong:
         raise GraderError("\n".join(wrong), hint=_HINT)
     return tuple(once.values())
@@ -124,7 +124,7 @@ def _about(path: Path) -> dict[tuple[str, str], dict[str, str]]:
         said[key] = {column: row.text(column) for column in (*ABOUT_COLUMNS, TAKEN_AT) if row.text(column)}
         try:
             _taken_at(said[key].get(TAKEN_AT))
-        except ValueError:
+        except (ValueError, OverflowError):  # the latter for the first and last days that there are
             row.fault(TAKEN_AT, f'is "{row.text(TAKEN_AT)}"; it must be a day and time like 2026-11-02T18:30')
     if not noted.faults and not any(said.values()):
         lacking = f"says none of {', '.join(ABOUT_COLUMNS)}"

@@ -290,6 +290,13 @@ def labels_from_png(data: bytes) -> LabelArray:
     return frozen(np.asarray(labels, np.uint16))
 
 
+def readings_files(graded: GradedPhoto, *, standard: Standard) -> tuple[tuple[str, bytes], ...]:
+    """The endings and bytes of a photo's files, the readings last; one that couldn't be decoded has no labels."""
+    labels = _labels(graded)
+    drawn = () if labels is None else ((LABELS, labels_png(labels)),)
+    return (*drawn, (READINGS, json_bytes(photo_record(graded, standard=standard))))
+
+
 def write_readings(folder: Path, stem: str, graded: GradedPhoto, *, standard: Standard) -> tuple[Path, ...]:
     """Write NAME.labels.png and NAME.json into `folder`; a photo that could not even be decoded has no labels.
 
@@ -298,11 +305,8 @@ def write_readings(folder: Path, stem: str, graded: GradedPhoto, *, standard: St
     tuple of Path
         What was written, the readings last: where they are, all is there.
     """
-    written: list[Path] = []
-    labels = _labels(graded)
-    if labels is not None:
-        written.append(folder / f"{stem}{LABELS}")
-        write_whole(written[-1], labels_png(labels))
-    written.append(folder / f"{stem}{READINGS}")
-    write_whole(written[-1], json_bytes(photo_record(graded, standard=standard)))
+    written = []
+    for ending, data in readings_files(graded, standard=standard):
+        written.append(folder / f"{stem}{ending}")
+        write_whole(written[-1], data)
     return tuple(written)

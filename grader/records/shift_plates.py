@@ -5,11 +5,11 @@ from datetime import UTC, datetime, tzinfo
 from pathlib import Path
 
 from grader.consistency.model import Event, EventKind, PlateSummary
-from grader.errors import DocumentFaulty, GraderError
+from grader.errors import GraderError
 from grader.records.plate_readings import PlateReadings
 from grader.records.readings import standard_record
 from grader.standard.model import Standard
-from grader.trueness.tables import Noted, Row, read_table
+from grader.trueness.tables import Row, read_rows
 
 _SHOWN = 5
 
@@ -81,11 +81,8 @@ def read_events(path: Path, *, zone: tzinfo | None) -> tuple[Event, ...]:
     OSError
         It can't be read.
     """
-    noted = Noted()
-    events = [event for row in read_table(path, ("at", "kind"), noted) if (event := _event(row, zone)) is not None]
-    if noted.faults:
-        raise DocumentFaulty(str(path), tuple(noted.faults), hint="Correct the table; its first line names columns.")
-    return tuple(events)
+    hint = "Correct the table; its first line names columns."
+    return read_rows(path, ("at", "kind"), lambda row: _event(row, zone), hint=hint)
 
 
 def _event(row: Row, zone: tzinfo | None) -> Event | None:
@@ -102,6 +99,6 @@ def moment(text: str, zone: tzinfo | None) -> datetime | None:
     """A time as people write it, in UTC; None where it is none. Without an offset it is of `zone` (None: here)."""
     try:
         at = datetime.fromisoformat(text)
-    except ValueError:
+        return (at if at.tzinfo is not None else at.replace(tzinfo=zone)).astimezone(UTC)
+    except (ValueError, OverflowError):  # the latter for the first and last days that there are
         return None
-    return (at if at.tzinfo is not None else at.replace(tzinfo=zone)).astimezone(UTC)

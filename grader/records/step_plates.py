@@ -12,6 +12,9 @@ from grader.standard import read_standard, write_standard
 from grader.standard.model import Standard
 from grader.trueness import ColourLevel, Standing, weakest
 
+ALL_PLATES = "All plates"
+"""Whose words are said that are about no single one."""
+
 
 class ScaleUnfitError(GraderError, ValueError):
     """A standard can't hold the scale that came out."""
@@ -51,7 +54,7 @@ def _of_cards(counted: Sequence[GradedPhoto], standing: Standing | None) -> Iter
     if len(cards) > 1 and standing is not None and standing.colour is ColourLevel.TREND_ONLY:
         which = ", ".join(sorted(name if run is None else f"{name} of print run {run}" for name, run in cards))
         words = f"They lie beside different cards, not all of them measured ({which}): steps may differ by the cards."
-        yield "All plates", f"{words} Photograph all beside the same card, or have the print runs measured."
+        yield ALL_PLATES, f"{words} Photograph all beside the same card, or have the print runs measured."
 
 
 def standard_of_plates(

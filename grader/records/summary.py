@@ -1,11 +1,12 @@
 """What one run found over all its photos: `summary.json` for programs, `fries.csv` for a spreadsheet."""
 
-import csv
-import io
+import textwrap
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Self
 
+from grader.csv_text import csv_text
 from grader.decision.model import Verdict
 from grader.fries.mends import made, signers
 from grader.fries.model import Fry, Measured
@@ -18,7 +19,7 @@ from grader.records.readings import (
     THICKNESS,
     card_record,
     designations_record,
-    json_bytes,
+    json_text,
     long_shares_record,
     mending_record,
     reasons_record,
@@ -27,7 +28,7 @@ from grader.records.readings import (
     verdict_record,
 )
 from grader.records.scale_words import FryPlace, fry_places
-from grader.records.whole_files import write_whole
+from grader.records.whole_files import WholeFile
 from grader.standard.model import ColourScale, Standard
 from grader.trueness import Standing, weakest
 
@@ -122,32 +123,29 @@ def _photo(entry: PhotoEntry, *, standard: Standard) -> Json:
 
 def summary_record(batches: Iterable[BatchEntry], *, standard: Standard) -> Json:
     """A run, batch by batch, ready for JSON."""
+    return {**_summary_head(standard), "batches": [_batch(batch, standard=standard) for batch in batches]}
+
+
+def _summary_head(standard: Standard) -> Json:
     return {
         "format_version": FORMAT_VERSION,
         "method_version": METHOD_VERSION,
         "standard": standard_record(standard),
         "thickness": THICKNESS,
-        "batches": [
-            {
-                "name": batch.name,
-                "outcome": None if batch.verdict is None else batch.verdict.outcome.value,
-                "verdict": verdict_record(batch.verdict),
-                "unmended_verdict": verdict_record(batch.unmended_verdict),
-                "standing": standing_record(batch.standing),
-                "designations": designations_record(batch.graded, standard=standard),
-                "long_shares": long_shares_record(batch.graded, standard=standard),
-                "photos": [_photo(entry, standard=standard) for entry in batch.photos],
-            }
-            for batch in batches
-        ],
     }
 
 
-def inert(cell: Cell) -> Cell:
-    """A cell that a spreadsheet shows and never runs: what it would take for a formula gets an apostrophe."""
-    if isinstance(cell, str) and cell[:1] in {"=", "+", "-", "@", "\t", "\r", "\n"}:
-        return f"'{cell}"
-    return cell
+def _batch(batch: BatchEntry, *, standard: Standard) -> Json:
+    return {
+        "name": batch.name,
+        "outcome": None if batch.verdict is None else batch.verdict.outcome.value,
+        "verdict": verdict_record(batch.verdict),
+        "unmended_verdict": verdict_record(batch.unmended_verdict),
+        "standing": standing_record(batch.standing),
+        "designations": designations_record(batch.graded, standard=standard),
+        "long_shares": long_shares_record(batch.graded, standard=standard),
+        "photos": [_photo(entry, standard=standard) for entry in batch.photos],
+    }
 
 
 def _pair(measured: Measured | None) -> tuple[Cell, Cell]:
@@ -206,20 +204,58 @@ def fries_of_photo(batch: str, graded: GradedPhoto, scale: ColourScale) -> Itera
 
 def fries_csv(batches: Iterable[BatchEntry], *, standard: Standard) -> bytes:
     """All fries of a run as CSV: commas, decimal points, UTF-8 with the byte order mark that spreadsheets want."""
-    text = io.StringIO(newline="")
-    writer = csv.writer(text)
-    writer.writerow(COLUMNS)
-    for batch in batches:
-        for entry in batch.photos:
-            for row in fries_of_photo(batch.name, entry.graded, standard.scale):
-                writer.writerow([inert(cell) for cell in row])
-    return text.getvalue().encode("utf-8-sig")
+    rows = "".join(_fries_rows(batch, standard=standard) for batch in batches)
+    return f"{csv_text([COLUMNS])}{rows}".encode("utf-8-sig")
+
+
+def _fries_rows(batch: BatchEntry, *, standard: Standard) -> str:
+    return csv_text(row for entry in batch.photos for row in fries_of_photo(batch.name, entry.graded, standard.scale))
+
+
+class SummaryWriter:
+    """Writes `fries.csv` and `summary.json` batch by batch, so that a run of any length needs no more memory.
+
+    Until `finish` what was there before stays.
+    """
+
+    def __init__(self, folder: Path, *, standard: Standard, table: bool = True) -> None:
+        self._standard, self._batches = standard, 0
+        self._table = WholeFile(folder / FRIES) if table else None
+        self._summary = WholeFile(folder / SUMMARY)
+
+    def __enter__(self) -> Self:
+        if self._table is not None:
+            self._table.write(csv_text([COLUMNS]).encode("utf-8-sig"))
+        head = json_text(_summary_head(self._standard)).removesuffix("\n}\n")
+        self._summary.write(f'{head},\n "batches": ['.encode())
+        return self
+
+    def add(self, batch: BatchEntry) -> None:
+        """Write one batch."""
+        if self._table is not None:
+            self._table.write(_fries_rows(batch, standard=self._standard).encode())
+        told = json_text(_batch(batch, standard=self._standard)).rstrip("\n")
+        before = ",\n" if self._batches else "\n"
+        self._summary.write(f"{before}{textwrap.indent(told, '  ')}".encode())
+        self._batches += 1
+
+    def finish(self) -> None:
+        """Put both in place, the summary last."""
+        self._summary.write(b"\n ]\n}\n" if self._batches else b"]\n}\n")
+        if self._table is not None:
+            self._table.place()
+        self._summary.place()
+
+    def __exit__(self, *told: object) -> None:
+        if self._table is not None:
+            self._table.drop()
+        self._summary.drop()
 
 
 def write_summary(folder: Path, batches: Iterable[BatchEntry], *, standard: Standard) -> tuple[Path, Path]:
     """Write `fries.csv` and `summary.json` into `folder`, the summary last."""
-    kept = tuple(batches)
-    table, summary = folder / FRIES, folder / SUMMARY
-    write_whole(table, fries_csv(kept, standard=standard))
-    write_whole(summary, json_bytes(summary_record(kept, standard=standard)))
-    return table, summary
+    with SummaryWriter(folder, standard=standard) as writer:
+        for batch in batches:
+            writer.add(batch)
+        writer.finish()
+    return folder / FRIES, folder / SUMMARY

@@ -28,3 +28,27 @@ def write_whole(path: Path, data: bytes) -> None:
     except BaseException:
         waiting.unlink(missing_ok=True)
         raise
+
+
+class WholeFile:
+    """A file written bit by bit that is there only when it is whole; what an earlier one left half written goes."""
+
+    def __init__(self, path: Path) -> None:
+        self._path, self.waiting = path, path.with_name(f".{path.name}.part")
+        self._file = self.waiting.open("wb")
+
+    def write(self, data: bytes) -> None:
+        """Add to it."""
+        self._file.write(data)
+
+    def place(self) -> None:
+        """Move it into place in one step: what was there before is there until then."""
+        self._file.flush()
+        os.fsync(self._file.fileno())
+        self._file.close()
+        self.waiting.replace(self._path)
+
+    def drop(self) -> None:
+        """Leave nothing behind, unless it is in place."""
+        self._file.close()
+        self.waiting.unlink(missing_ok=True)

@@ -42,9 +42,8 @@ def check_steps(counts: Mapping[str, int], *, steps: Sequence[str], right: Seque
     said += [f'plates are called "{name}", which is no step' for name in counts if name not in steps]
     said += _check_right(list(steps), list(right))
     if said:
-        message = "; ".join(said)
         raise PlatesInsufficientError(
-            f"{message[0].upper()}{message[1:]}.",
+            f"These plates make no scale: {'; '.join(said)}.",
             hint="Photograph at least 2 plates (better 3 or more) of each step: too pale, right, and too dark.",
         )
 

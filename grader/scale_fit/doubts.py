@@ -61,7 +61,7 @@ def _not_told(separations: tuple[Separation, ...]) -> Iterator[Finding]:
 
 def _confused(confusion: Confusion) -> Iterator[Finding]:
     if confusion.wrong:
-        which = "; ".join(f'{name} ("{step}") was put on "{there}"' for name, step, there in confusion.wrong)
+        which = "; ".join(f'"{name}" ("{step}") was put on "{there}"' for name, step, there in confusion.wrong)
         yield Finding(
             code="plates_put_elsewhere",
             message=f"{len(confusion.wrong)} of {confusion.plates} plates, each held out in turn, {which}.",

@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.stats import beta
 
 from grader.arrays import FloatArray, IntArray
 from grader.errors import Finding
+from grader.sampling.exact import lowest_share
 from grader.standard.model import ColourScale
 
 _ONE_SIDED = 0.95
@@ -103,9 +103,7 @@ class Confusion:
     @property
     def right_share_at_least(self) -> float:
         """Lower 95 % limit (one-sided, Clopper and Pearson) for the share of such plates put right, 0 to 1."""
-        if self.right == 0:
-            return 0.0
-        return float(beta.ppf(1 - _ONE_SIDED, self.right, self.plates - self.right + 1))
+        return lowest_share(self.right, self.plates, confidence=_ONE_SIDED)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

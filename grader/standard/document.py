@@ -7,7 +7,7 @@ from typing import TypeVar
 
 from grader.errors import DocumentFaulty, Fault
 from grader.standard.fields import Faults, Table
-from grader.standard.toml_lines import lines_of_fields
+from grader.toml_lines import lines_of_fields
 
 LINES_AT_MOST = 500
 CHARACTERS_AT_MOST = 50_000

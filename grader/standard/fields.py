@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import TypeGuard
 
 from grader.errors import Fault, dotted
-from grader.standard.toml_lines import Place
+from grader.toml_lines import Place
 
 _SHOWN = 40
 
@@ -86,7 +86,8 @@ class Table:
         if not _is_number(value):
             self._wrong_kind(key, value, wanted)
         elif not low <= value <= high:
-            self.fault(key, f"is {_shown(value)}; it must be {wanted}")
+            told = f"{_shown(value)} {unit}".rstrip()
+            self.fault(key, f"is {told}; it must be {wanted}")
         else:
             return float(value)
         return None

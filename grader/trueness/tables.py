@@ -3,14 +3,16 @@
 import csv
 import io
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TypeVar
 
-from grader.errors import Fault
+from grader.csv_text import as_meant, csv_text
+from grader.errors import DocumentFaulty, Fault
 
 Choice = TypeVar("Choice", bound=str)
+Built = TypeVar("Built")
 
 _BYTES_AT_MOST = 1_000_000
 
@@ -89,17 +91,48 @@ def read_table(path: Path, columns: Sequence[str], noted: Noted) -> Iterator[Row
     if text is None:
         return
     semicolons = text.partition("\n")[0].count(";") > text.partition("\n")[0].count(",")
-    lines = csv.reader(io.StringIO(text, newline=""), delimiter=";" if semicolons else ",")
-    header = [name.strip() for name in next(lines, [])]
+    lines = _lines(text, ";" if semicolons else ",", path.name, noted)
+    _, cells = next(lines, (1, []))
+    header = [name.strip() for name in cells]
     lacking = [name for name in columns if name not in header]
     if lacking:
         message = f"lacks the column {', '.join(lacking)} in its first line"
         noted.faults.append(Fault(line=1, field=path.name, message=message))
         return
-    for cells in lines:
+    for number, written in lines:
+        cells = [as_meant(cell) for cell in written]
         if any(cell.strip() for cell in cells):
             named = dict(zip(header, cells, strict=False))
-            yield Row(named, file=path.name, line=lines.line_num, comma=semicolons, noted=noted)
+            yield Row(named, file=path.name, line=number, comma=semicolons, noted=noted)
+
+
+def _lines(text: str, parted_by: str, file: str, noted: Noted) -> Iterator[tuple[int, list[str]]]:
+    """The line on which each row ends, and its cells; where it can't go on, that is a fault."""
+    lines = csv.reader(io.StringIO(text, newline=""), delimiter=parted_by)
+    try:
+        for cells in lines:
+            yield lines.line_num, cells
+    except csv.Error as error:
+        noted.faults.append(Fault(line=lines.line_num, field=file, message=f"can't be read as CSV: {error}"))
+
+
+def read_rows(
+    path: Path, columns: Sequence[str], build: Callable[[Row], Built | None], *, hint: str
+) -> tuple[Built, ...]:
+    """What `build` makes of each row of a table; it notes what is wrong with a row, and hands back None then.
+
+    Raises
+    ------
+    DocumentFaulty
+        With every fault of the table.
+    OSError
+        It can't be read.
+    """
+    noted = Noted()
+    built = [build(row) for row in read_table(path, columns, noted)]
+    if noted.faults:
+        raise DocumentFaulty(f"The table {path.name}", tuple(noted.faults), hint=hint)
+    return tuple(one for one in built if one is not None)
 
 
 def _decoded(path: Path, noted: Noted) -> str | None:
@@ -117,8 +150,4 @@ def _decoded(path: Path, noted: Noted) -> str | None:
 
 def table_text(columns: Sequence[str], rows: Sequence[Sequence[object]]) -> str:
     """A table as CSV text: commas, decimal points; a spreadsheet wants it encoded with a byte order mark."""
-    text = io.StringIO(newline="")
-    writer = csv.writer(text)
-    writer.writerow(columns)
-    writer.writerows(rows)
-    return text.getvalue()
+    return csv_text([columns, *rows])

@@ -3,11 +3,18 @@
 import numpy as np
 import pytest
 
+from grader.drawing.line_papers import line_sheet_paper, lot_fry_paper
+from grader.drawing.paper import Grid, Notes, Steps, Told
+from grader.language import LANGUAGES, speaking
 from grader.line.browning_fit import fit_browning
-from grader.line.lot_fry import compare_lots, share_interval
+from grader.line.causes import load_causes
+from grader.line.lot_fry import compare_lots, plan_lot_fry
+from grader.line.sheet import FIGURES
 from grader.line.trial import window_at
 from grader.line.trial_choice import choose_curve
 from grader.line.trial_plan import candidate_plates, log_time_u_after, next_plate
+from grader.sampling.exact import share_interval
+from tests.line.cause_cases import CASES, faults_of, without
 from tests.line.simulated import MIDDLE, NOISE, STEPS, TARGET, draw_kitchen, trial
 from tests.line.simulated_lots import Lots, fry_lots
 
@@ -75,3 +82,38 @@ def test_a_lot_half_a_step_off_is_told_apart() -> None:
     print(f"half a step off: told apart {apart:.1%} (bar 90 %); alike: told apart {alike:.1%} (bar 5 %)")
     assert apart >= 0.90
     assert alike <= 0.05
+
+
+def test_every_case_of_the_table_comes_out_and_every_rule_matters_in_one() -> None:
+    """Cases and reasons: tests/line/cases.toml. A rule matters where a case that holds with it fails without it."""
+    causes = load_causes()
+    wrong = [case["name"] for case in CASES if faults_of(case, causes)]
+    rules = [rule.key for cause in causes for rule in cause.rules]
+    idle = [rule for rule in rules if not any(faults_of(case, without(causes, rule)) for case in CASES)]
+    print(f"{len(CASES)} cases, {len(wrong)} come out otherwise; {len(rules)} rules, {len(idle)} matter in no case")
+    assert len(CASES) >= 25
+    assert all(case["because"] for case in CASES)
+    assert not wrong
+    assert not idle
+
+
+@pytest.mark.parametrize("language", list(LANGUAGES))
+def test_every_figure_on_the_sheets_has_its_unit_and_who_says_so(language: str) -> None:
+    """Cells: `tests/drawing/test_line_papers.py` looks at sentences one by one, and at the pages."""
+    with speaking(language):
+        papers = lot_fry_paper(plan_lot_fry(tubers=20, cartons=4, baskets=5, strips=2, seed=1)), line_sheet_paper()
+    rows = [row for block in papers[1].blocks[:1] if isinstance(block, Grid) for row in block.rows]
+    bare = [row for row in rows if not (row[2] and row[4] and row[3].split(" ")[1].startswith(row[2]))]
+    told = [
+        one for paper in papers for block in paper.blocks if isinstance(block, Steps | Notes) for one in all_of(block)
+    ]
+    unsaid = [one.words for one in told if any(sign.isdigit() for sign in one.words) and not one.source]
+    print(f"{language}: {len(rows)} figures of the line sheet, {len(bare)} without unit or source; "
+          f"{len(told)} sentences, {len(unsaid)} with figures and no source")  # fmt: skip
+    assert len(rows) == len(FIGURES)
+    assert not bare
+    assert not unsaid
+
+
+def all_of(block: Steps | Notes) -> tuple[Told, ...]:
+    return block.steps if isinstance(block, Steps) else block.notes

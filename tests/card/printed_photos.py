@@ -8,8 +8,9 @@ import cv2
 import numpy as np
 
 from grader.arrays import ByteArray
-from grader.card import Imprint, draw_sheet_png
+from grader.card import Imprint
 from grader.card.model import Layout
+from grader.card.printing import draw_sheet_png
 from grader.colour.cie import lab_to_srgb8
 
 DRAWN_PX_PER_MM = 20

@@ -10,8 +10,9 @@ import cv2
 import numpy as np
 
 from grader.arrays import ByteArray, Float32Array, FloatArray
-from grader.card import draw_sheet_png, load_layouts
+from grader.card import load_layouts
 from grader.card.model import Layout
+from grader.card.printing import draw_sheet_png
 from grader.colour.cie import lab_to_srgb8
 from grader.photo.srgb import linear_light, linear_to_srgb
 

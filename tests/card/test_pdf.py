@@ -14,10 +14,10 @@ import pytest
 from numpy.typing import NDArray
 
 from grader.arrays import ByteArray
-from grader.card import chosen_paper, draw_sheets_pdf, imprint_run, load_layouts, papers_for, plan_page
+from grader.card import chosen_paper, imprint_run, load_layouts, papers_for, plan_page
 from grader.card.model import Layout
 from grader.card.papers import PRINTER_MARGIN_MM, Paper
-from grader.card.printing import SheetNotForPrinting
+from grader.card.printing import SheetNotForPrinting, draw_sheets_pdf
 from grader.colour.cie import lab_to_srgb8
 
 MM_PER_POINT = 25.4 / 72

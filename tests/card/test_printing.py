@@ -8,9 +8,10 @@ import pytest
 from numpy.typing import NDArray
 
 from grader.arrays import ByteArray
-from grader.card import Imprint, Serial, draw_sheet_png, load_layouts
+from grader.card import Imprint, Serial, load_layouts
 from grader.card.artwork import artwork
 from grader.card.model import Layout
+from grader.card.printing import draw_sheet_png
 from grader.colour.cie import lab_to_srgb8
 
 LAYOUTS = load_layouts()

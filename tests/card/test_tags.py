@@ -6,7 +6,7 @@ import pytest
 from numpy.typing import NDArray
 
 from grader.card import load_layouts
-from grader.card.tags import MODULES, TAG_COUNT, find_tags, find_tags_in_full, tag_bits, tag_corners_mm
+from grader.card.tags import MODULES, TAG_COUNT, find_tags, tag_bits, tag_corners_mm
 
 # tag36h11, code words 0 to 71, and the order of their bits: AprilTag 3, github.com/AprilRobotics/apriltag, tag36h11.c
 # (University of Michigan, BSD 2-clause), read at commit 65181530.
@@ -87,7 +87,7 @@ def test_in_a_large_picture_tags_are_found_in_its_own_pixels() -> None:
     picture = np.full((2400, 3600), 220, np.uint8)
     picture[1800:2040, 3000:3240] = np.kron(tag_bits(9) * 220, np.ones((30, 30), np.uint8))
     corners = np.array([[2999.5, 1799.5], [3239.5, 1799.5], [3239.5, 2039.5], [2999.5, 2039.5]])
-    for found in (find_tags(picture), find_tags_in_full(picture)):
+    for found in (find_tags(picture, shrink=4), find_tags(picture)):
         assert [tag.number for tag in found] == [9]
         np.testing.assert_allclose(found[0].corners_px, corners, atol=2.5)
 

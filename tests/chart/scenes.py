@@ -11,9 +11,10 @@ import cv2
 import numpy as np
 
 from grader.arrays import Float32Array, FloatArray
-from grader.card import draw_sheet_png, load_layouts
+from grader.card import load_layouts
 from grader.card.imprint import Imprint
 from grader.card.model import Layout
+from grader.card.printing import draw_sheet_png
 from grader.card.serial import Serial
 from grader.colour import lab_to_srgb8, lab_to_xyz, xyz_to_lab
 from grader.colour.cie import linear_srgb_to_xyz

@@ -3,8 +3,8 @@ import numpy as np
 import pytest
 
 from grader.arrays import ByteArray, FloatArray
-from grader.card import draw_sheet_png
 from grader.card.homography import apply_homography
+from grader.card.printing import draw_sheet_png
 from grader.chart import chart_at, chart_values, find_chart, finding
 from grader.chart.checking import encoded
 from grader.chart.model import PATCH_CENTRES, FoundChart

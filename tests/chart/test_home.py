@@ -105,7 +105,7 @@ def test_one_light_alone_is_refused(first: tuple[Print, Photos, HomeCalibration]
 def test_a_bad_photo_is_named(first: tuple[Print, Photos, HomeCalibration]) -> None:
     rng = np.random.default_rng(1)
     chart_alone = jpeg_bytes(photograph(np.full((24, 3), 0.3), random_sensor(rng), random_view(rng), rng))
-    with pytest.raises(PhotoRefused, match=r"chart\.jpg: There is no card") as told:
+    with pytest.raises(PhotoRefused, match=r"chart\.jpg could not be judged: There is no card") as told:
         calibrated([first[1][0], ("chart.jpg", chart_alone)])
     assert told.value.code == "card_not_found"
 

@@ -59,6 +59,7 @@ def made_up_grading(monkeypatch: pytest.MonkeyPatch) -> None:
         verdict = made_up.verdict([Outcome.PASS, Outcome.FAIL, Outcome.UNDECIDED][len(plates) - 1])
         return replace(verdict, terms=terms)
 
+    monkeypatch.setattr("grader.cli.crews.FEW_PHOTOS", 1000)  # a process of its own knows nothing of what is made up
     monkeypatch.setattr("grader.records.guarded.grade_photo", grade_photo)
     monkeypatch.setattr("grader.grading.judge_batch", judge_batch)
 

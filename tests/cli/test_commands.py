@@ -22,7 +22,7 @@ from grader.cli.page import has_screen, page_command
 from grader.places import calibration_folder
 
 Call = Callable[..., Result]
-COMMANDS = ("grade", "card", "check", "list", "demo", "chart-check", "card-drift", "standard-from-plates")
+COMMANDS = ("grade", "card", "check", "list", "demo", "chart-check", "card-drift", "standard-from-plates", "serve")
 
 
 def flat(text: str) -> str:

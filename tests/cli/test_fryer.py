@@ -8,7 +8,7 @@ def test_a_load(call: Call) -> None:
     assert "The oil falls by " in told
     assert "Largest load for a fall of 15 C: " in told
     assert "from memory" in told
-    assert "boil over" in told
+    assert "boils over" in told
     assert call("fryer", "load", 3, "--oil", 0, "--power", 14).exit_code == Exit.FAULTY_INPUT
 
 

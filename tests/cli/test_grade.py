@@ -22,6 +22,7 @@ def test_each_photo_gets_its_files_and_the_run_its_summary(call: Call, folder: M
     result = call("grade", folder("p1.jpg", "p2-refused.jpg", "p1.mask.png"), "--out", out)
     assert result.exit_code == Exit.DONE
     assert sorted(path.name for path in out.iterdir()) == [
+        ".finished.jsonl",
         "fries.csv",
         "p1.graded.jpg",
         "p1.json",

@@ -3,8 +3,8 @@ from pathlib import Path
 import numpy as np
 
 from grader.cli.exits import Exit
-from grader.cli.trial_run import read_plates
 from grader.line.browning import Browning, place_after
+from grader.line.trial_table import read_plates
 from tests.cli.conftest import Call
 from tests.cli.test_sampling import said
 
@@ -27,7 +27,7 @@ def test_a_trial_from_plan_to_window(call: Call, tmp_path: Path) -> None:
     table = tmp_path / "trial.csv"
     told = said(call("trial", "plan", table, "--guess", 220, "--celsius", 170))
     assert "1. " in told
-    assert "Hot oil burns" in told
+    assert "Hot oil and hot water burn" in told
     assert "180 C is not" in told
     fried(table)
     assert len(read_plates(table)) == 12
@@ -65,3 +65,18 @@ def test_a_plan_never_overwrites_a_table(call: Call, tmp_path: Path) -> None:
     table.write_text("mine", encoding="utf-8")
     assert call("trial", "plan", table, "--guess", 150, "--celsius", 170).exit_code == Exit.NOT_WRITTEN
     assert table.read_text(encoding="utf-8") == "mine"
+
+
+def test_a_trial_of_soak(call: Call, tmp_path: Path) -> None:
+    table = tmp_path / "soak.csv"
+    told = said(call("trial", "plan-levels", table, "--level", 0.5, "--level", 12))
+    assert "fry 8 plates in this order" in told
+    header, *rows = table.read_text(encoding="utf-8").split()
+    rng = np.random.default_rng(1)
+    filled = [f"{row}{5.2 - 0.12 * float(row.rstrip(',')) + 0.1 * rng.normal():.2f}" for row in rows]
+    table.write_text("\n".join([header, *filled]), encoding="utf-8")
+    told = said(call("trial", "read-levels", table))
+    assert "they differ" in told
+    assert told.count("not surely within the target") == 1
+    assert "Nothing is said of levels between those tried" in told
+    assert call("trial", "plan-levels", table, "--level", 1).exit_code == Exit.FAULTY_INPUT

@@ -85,6 +85,14 @@ def test_too_few_patches_are_refused(patch_lab: FloatArray) -> None:
     assert refusal.value.code == "colour_fit_poor"
 
 
+@pytest.mark.parametrize("toned", [(1.0, 1.0, 1.0), (1.0, 0.8, 0.55)])
+def test_a_black_and_white_photo_is_refused(toned: tuple[float, float, float], patch_lab: FloatArray) -> None:
+    samples = sheet(Camera(), patch_lab)
+    grey = samples.patch_rgb.mean(axis=1, keepdims=True) * np.array(toned)
+    with pytest.raises(ColourFitPoor, match="black and white"):
+        fit_sheet_colour(replace(samples, patch_rgb=grey))
+
+
 def test_no_bare_sheet_in_sight_is_refused(patch_lab: FloatArray) -> None:
     samples = sheet(Camera(), patch_lab)
     nothing = replace(samples, ground_xy_mm=np.zeros((0, 2)), ground_rgb=np.zeros((0, 3)), ground_lab=np.zeros((0, 3)))

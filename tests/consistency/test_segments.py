@@ -50,7 +50,7 @@ def test_times_must_ascend() -> None:
 def test_events_in_words() -> None:
     event = lot(0, "4711", "from the second cellar")
     assert event_words(event) == "new lot 4711 (from the second cellar)"
-    assert segments(TIMES, [lot(0, "A"), lot(0, "B")])[0].words == "new lot A, new lot B"
+    assert segments(TIMES, [lot(0, "A"), lot(0, "B")])[0].words == "new lot A + new lot B"
 
 
 def test_only_events_where_a_plate_was_made_count() -> None:

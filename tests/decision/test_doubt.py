@@ -28,7 +28,7 @@ def test_the_two_parts_add_as_scipy_integrates_them(freedom: float, known: float
         whole, _ = quad(
             lambda z, at=error: norm.pdf(z) * t.cdf(at - known * z, freedom), -9, 9, limit=400, points=[0.0]
         )
-        assert doubt.below(error) == pytest.approx(whole, abs=5e-4)
+        assert doubt.below(error) == pytest.approx(whole, abs=1e-6)
 
 
 @given(st.floats(0, 3), st.floats(0, 3), st.floats(0.3, 500), st.floats(0.01, 0.99))

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from grader.decision import LimitDecision, Outcome, Verdict, judge_batch, judge_plate
+from grader.decision import LimitDecision, Outcome, Verdict, begin_with, judge_batch, judge_plate
 from grader.decision.words import BETTER_LIGHT, LAY_FLAT, MORE_FRIES, SHOW_FLESH
 from grader.fries.model import Fry
 from grader.standard import Standard, at_stage
@@ -105,6 +105,33 @@ def test_more_plates_are_asked_for_where_they_help(make: Make, standard: Standar
     assert limit(settled, "dark_end").outcome is Outcome.PASS
     assert limit(judge_batch([plate] * more, standard), "dark_end").outcome is Outcome.UNDECIDED
     assert enough.counted == 14
+
+
+def test_more_plates_are_not_asked_for_as_if_they_settled_what_they_do_not(make: Make, standard: Standard) -> None:
+    """The colour lies at the edge of the target: light alone helps it. Dark ends only want to be counted further."""
+    plate = [make(place=standard.scale.target_to) for _ in range(14)]
+    verdict = judge_plate(plate, standard)
+    assert limit(verdict, "colour").more_plates is None
+    more = limit(verdict, "dark_end").more_plates
+    assert more
+    undecided = [one for one in verdict.limits if one.outcome is Outcome.UNDECIDED]
+    first = begin_with(undecided)
+    assert first.more_plates == max(one.more_plates or 0 for one in undecided)
+    assert f"p{first.remedy[1:-1]}; that won't settle all of it" in verdict.headline
+
+
+def test_no_such_word_where_more_plates_settle_all(make: Make, standard: Standard) -> None:
+    verdict = judge_plate([make() for _ in range(14)], standard)
+    undecided = [one for one in verdict.limits if one.outcome is Outcome.UNDECIDED]
+    assert all(one.more_plates for one in undecided)
+    assert "more plate" in verdict.headline
+    assert "won't settle" not in verdict.headline
+
+
+def test_how_fries_lie_comes_before_more_of_them(make: Make, standard: Standard) -> None:
+    plate = [make(length_mm=None, place=3.8 if i % 2 else 4.9) for i in range(30)]
+    undecided = [one for one in judge_plate(plate, standard).limits if one.outcome is Outcome.UNDECIDED]
+    assert begin_with(undecided).remedy == LAY_FLAT
 
 
 def test_uneven_colour_fails(make: Make, standard: Standard) -> None:

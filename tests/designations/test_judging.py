@@ -156,8 +156,8 @@ def test_lots_on_the_border_are_rarely_said_to_meet(make: Make, standard: Standa
 def test_the_line_names_what_would_be_met_and_what_is_open(make: Make, standard: Standard) -> None:
     plate = [make(length_mm=62.0, width_mm=12.0) for _ in range(50)]
     assert beside_line(hold_beside([plate], standard, [INVENTED])) == (
-        "Published designations, beside the verdict: would meet Middling of the invented standard; "
-        "can't tell Plain and Fat of the invented standard (check against the standard before contract use)."
+        "Published designations, beside the verdict: would meet the invented standard: Middling; "
+        "can't tell the invented standard: Plain, Fat (check against the standard before contract use)."
     )
 
 

@@ -111,3 +111,16 @@ def test_what_does_not_fit_together_is_refused() -> None:
         drawn(panel(value=np.zeros(3)))
     with pytest.raises(ValueError, match="a batch and a panel"):
         drawn()
+
+
+def test_the_houses_target_is_two_lines_of_their_own_kind_inside_the_picture_and_is_told() -> None:
+    picture = drawn(panel(target=(1.0, 6.5)))
+    lines = [path for path in picture.iter(f"{SVG}path") if path.get("stroke-dasharray") == "14 4 2 4"]
+    heights = sorted(float(path.get("d", "").split()[1]) for path in lines)
+    values = panel()
+    at = dots(picture)
+    slope, start = np.polyfit(values.value, at[:, 1], 1)
+    assert heights == pytest.approx(sorted(slope * np.array([1.0, 6.5]) + start), abs=0.2)
+    assert "Dash and dot: the house's target, 1 to 6.5." in texts(picture)
+    assert "target, 1 to 6.5" in (picture.findtext(f"{SVG}desc") or "")
+    assert not [path for path in drawn(panel()).iter(f"{SVG}path") if path.get("stroke-dasharray") == "14 4 2 4"]

@@ -7,7 +7,7 @@ import numpy as np
 
 from grader.arrays import Float32Array, FloatArray, MaskArray
 from grader.colour.cie import D65, lab_to_xyz
-from grader.fries.view import MM_PER_PX, View
+from grader.fries.view import MM_PER_PX, View, view_of
 
 Lab = tuple[float, float, float]
 
@@ -102,7 +102,7 @@ class Scene:
         soft = cv2.GaussianBlur(self.xyz.astype(np.float32), (0, 0), 0.7)
         grain = np.random.default_rng(number).normal(1, noise, soft.shape)
         xyz: Float32Array = np.asarray(soft * grain, np.float32)
-        return View(xyz=xyz, matrix=np.eye(3), barred=self.barred, reduction=1.0)
+        return view_of(xyz, np.eye(3), self.barred, reduction=1.0)
 
 
 def overlap(found: MaskArray, true: MaskArray) -> float:

@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from grader.fries.across import light_across
 from grader.fries.cross_sections import measure_as_seen, measure_strips
 from grader.fries.flanks import thickness_by_flank
 from grader.fries.geometry import StripGeometry
@@ -29,7 +30,8 @@ def seen(bars: list[Bar]) -> tuple[dict[int, float], dict[int, StripGeometry], d
     pixels = photo_of(bars, [fry_paint(number=k) for k in range(len(bars))], SEEN_BY)
     outlines = trace_outlines(labels, reach_px=4)
     strips = measure_strips(outlines, CAMERA, ground_mm=GROUND[0], ground_u_mm=GROUND[1], cut_width_mm=9.5)
-    thick = thickness_by_flank(pixels, labels, strips, CAMERA)
+    lights = {number: light_across(pixels, labels, number, strip, CAMERA) for number, strip in strips.items()}
+    thick = thickness_by_flank(lights, strips, CAMERA)
     return thick, strips, measure_as_seen(pixels, labels, outlines, strips, CAMERA, ground=GROUND)
 
 

@@ -8,7 +8,7 @@ import pytest
 
 from grader.arrays import FloatArray, IntArray, MaskArray
 from grader.fries.hooks import rejoin_hooks
-from grader.fries.view import MM_PER_PX, View
+from grader.fries.view import MM_PER_PX, View, view_of
 
 SIZE = 360, 480
 WIDTH_PX = 27
@@ -30,9 +30,9 @@ def drawn(line: FloatArray) -> MaskArray:
     return mask > 0
 
 
-def view_of(light: FloatArray) -> View:
+def seen_as(light: FloatArray) -> View:
     xyz = np.repeat(light[..., None], 3, axis=-1).astype(np.float32)
-    return View(xyz=xyz, matrix=np.eye(3), barred=np.zeros(SIZE, bool), reduction=1.0)
+    return view_of(xyz, np.eye(3), np.zeros(SIZE, bool), reduction=1.0)
 
 
 def cut(turn_deg: float, *after: int) -> IntArray:
@@ -50,7 +50,7 @@ def lit(mask: MaskArray) -> FloatArray:
 @pytest.mark.parametrize("turn", [100, 180, 230])
 def test_parts_of_a_hook_are_joined(turn: float) -> None:
     labels = cut(turn, 12)
-    joined = rejoin_hooks(view_of(lit(labels > 0)), labels)
+    joined = rejoin_hooks(seen_as(lit(labels > 0)), labels)
     assert set(np.unique(labels)) == {0, 1, 2}
     np.testing.assert_array_equal(joined, labels > 0)
 
@@ -58,18 +58,18 @@ def test_parts_of_a_hook_are_joined(turn: float) -> None:
 def test_three_parts_of_one_are_joined() -> None:
     labels = cut(200, 8, 110)
     assert set(np.unique(labels)) == {0, 1, 2, 3}
-    np.testing.assert_array_equal(rejoin_hooks(view_of(lit(labels > 0)), labels), labels > 0)
+    np.testing.assert_array_equal(rejoin_hooks(seen_as(lit(labels > 0)), labels), labels > 0)
 
 
 def test_a_bar_cut_in_two_is_left_to_grouping() -> None:
     labels = cut(20, 12)
-    np.testing.assert_array_equal(rejoin_hooks(view_of(lit(labels > 0)), labels), labels)
+    np.testing.assert_array_equal(rejoin_hooks(seen_as(lit(labels > 0)), labels), labels)
 
 
 def test_parts_unlike_beside_the_cut_stay_two_fries() -> None:
     labels = cut(180, 12)
     light = np.where(labels == 2, 0.6 * FRY, lit(labels > 0))
-    np.testing.assert_array_equal(rejoin_hooks(view_of(light), labels), labels)
+    np.testing.assert_array_equal(rejoin_hooks(seen_as(light), labels), labels)
 
 
 def test_a_black_gap_between_them_is_a_seam() -> None:
@@ -77,14 +77,14 @@ def test_a_black_gap_between_them_is_a_seam() -> None:
     light = lit(labels > 0)
     one, other = (cv2.dilate((labels == n).astype(np.uint8), np.ones((5, 5), np.uint8)) > 0 for n in (1, 2))
     light[one & other] = 0.05
-    np.testing.assert_array_equal(rejoin_hooks(view_of(light), labels), labels)
+    np.testing.assert_array_equal(rejoin_hooks(seen_as(light), labels), labels)
 
 
 def test_two_bars_that_meet_at_a_corner_stay_two() -> None:
     labels = np.zeros(SIZE, np.int64)
     labels[100:127, 60:260] = 1
     labels[127:300, 233:260] = 2
-    np.testing.assert_array_equal(rejoin_hooks(view_of(lit(labels > 0)), labels), labels)
+    np.testing.assert_array_equal(rejoin_hooks(seen_as(lit(labels > 0)), labels), labels)
 
 
 def test_side_by_side_or_apart_nothing_is_joined() -> None:
@@ -92,9 +92,9 @@ def test_side_by_side_or_apart_nothing_is_joined() -> None:
     labels[100:127, 60:260] = 1
     labels[127:154, 60:260] = 2
     labels[200:227, 60:260] = 3
-    np.testing.assert_array_equal(rejoin_hooks(view_of(lit(labels > 0)), labels), labels)
+    np.testing.assert_array_equal(rejoin_hooks(seen_as(lit(labels > 0)), labels), labels)
     nothing = np.zeros(SIZE, np.int64)
-    assert not rejoin_hooks(view_of(lit(nothing > 0)), nothing).any()
+    assert not rejoin_hooks(seen_as(lit(nothing > 0)), nothing).any()
 
 
 def test_a_part_too_small_for_one_is_left() -> None:
@@ -103,4 +103,4 @@ def test_a_part_too_small_for_one_is_left() -> None:
     tip = (columns < columns.max() - 40) & (rows > rows.max() - 12)
     labels[rows[tip], columns[tip]] = 2
     assert (labels == 2).sum() * MM_PER_PX**2 < 60
-    np.testing.assert_array_equal(rejoin_hooks(view_of(lit(labels > 0)), labels), labels)
+    np.testing.assert_array_equal(rejoin_hooks(seen_as(lit(labels > 0)), labels), labels)

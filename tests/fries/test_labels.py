@@ -1,10 +1,13 @@
+from dataclasses import replace
+
 import cv2
 import numpy as np
 import pytest
 
 from grader.arrays import ByteArray, FloatArray, LabelArray
 from grader.fries.labels import full_labels, tidy_labels
-from grader.fries.view import MM_PER_PX, View
+from grader.fries.sight import Sight
+from grader.fries.view import MM_PER_PX, View, view_of
 from grader.photo.srgb import linear_light, linear_to_srgb
 from tests.fries.solids import GOLDEN, light_of
 
@@ -33,7 +36,7 @@ def reduced(pixels: ByteArray) -> View:
     reduction = 1 / (MM_PER_PX * PX_PER_MM)
     small = cv2.resize(pixels, None, fx=reduction, fy=reduction, interpolation=cv2.INTER_AREA)
     xyz = np.asarray(linear_light(np.asarray(small, np.uint8)) @ MATRIX.astype(np.float32), np.float32)
-    return View(xyz=xyz, matrix=MATRIX, barred=np.zeros(xyz.shape[:2], bool), reduction=reduction)
+    return view_of(xyz, MATRIX, np.zeros(xyz.shape[:2], bool), reduction=reduction)
 
 
 def coarse(view: View) -> np.ndarray[tuple[int, int], np.dtype[np.int64]]:
@@ -44,12 +47,24 @@ def coarse(view: View) -> np.ndarray[tuple[int, int], np.dtype[np.int64]]:
     return labels
 
 
+def silent(view: View) -> Sight:
+    """The network says nothing, so that colour decides alone."""
+    nothing = np.zeros(view.barred.shape, np.float32)
+    return Sight(
+        fry_logit=nothing,
+        seam_logit=nothing,
+        direction=np.zeros((*nothing.shape, 2), np.float32),
+        height_mm=nothing,
+        box=np.s_[:, :],
+    )
+
+
 @pytest.mark.parametrize("plate", [WHITE_PLATE, GREY_PLATE, BLUE_PLATE], ids=["white", "grey", "blue"])
 @pytest.mark.parametrize("edge", [0.0, 0.25, 0.5, 0.75])
 def test_the_edge_lies_where_a_pixel_is_half_fry(plate: tuple[float, float, float], edge: float) -> None:
     pixels, share = photo_of_two_bars(plate, edge=edge)
     view = reduced(pixels)
-    labels = full_labels(pixels, view, coarse(view))
+    labels = full_labels(pixels, view, silent(view), coarse(view))
     assert labels.shape == pixels.shape[:2]
     column = labels[:, 400]
     assert (column[share == 0] == 0).all()
@@ -63,7 +78,7 @@ def test_over_all_places_of_the_edge_the_width_is_right_on_average() -> None:
     for edge in np.arange(8) / 8:
         pixels, _ = photo_of_two_bars(GREY_PLATE, edge=float(edge))
         view = reduced(pixels)
-        widths += [(full_labels(pixels, view, coarse(view))[:, 400] == n).sum() for n in (1, 2)]
+        widths += [(full_labels(pixels, view, silent(view), coarse(view))[:, 400] == n).sum() for n in (1, 2)]
     assert np.mean(widths) == pytest.approx(76.4, abs=0.3)
 
 
@@ -72,7 +87,7 @@ def test_shade_moves_no_edge() -> None:
     for shade in (1.0, 0.5):
         pixels, _ = photo_of_two_bars(GREY_PLATE, edge=0.5, shade=shade)
         view = reduced(pixels)
-        found.append(full_labels(pixels, view, coarse(view)) > 0)
+        found.append(full_labels(pixels, view, silent(view), coarse(view)) > 0)
     assert (found[0] != found[1]).mean() < 0.002
 
 
@@ -118,3 +133,16 @@ def test_where_two_parts_together_are_too_small_nothing_is_left() -> None:
 
 def test_where_all_is_too_small_nothing_is_left() -> None:
     assert not tidy_labels(two_fries(), least_px=1e6).any()
+
+
+def test_where_a_charred_end_has_no_colour_the_network_tells() -> None:
+    pixels, _ = photo_of_two_bars(WHITE_PLATE, edge=0.0)
+    view = reduced(pixels)
+    labels = coarse(view)
+    sure = replace(silent(view), fry_logit=np.where(labels > 0, np.float32(9), np.float32(-9)))
+    charred = pixels.copy()
+    charred[:, 700:760][full_labels(pixels, view, sure, labels)[:, 700:760] > 0] = 12
+    kept = full_labels(charred, reduced(charred), sure, labels)
+    assert (kept[130, 700:755] > 0).all()
+    lost = full_labels(charred, reduced(charred), silent(view), labels)
+    assert (lost > 0).sum() < (kept > 0).sum()

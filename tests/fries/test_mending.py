@@ -112,6 +112,8 @@ def mend_lists(draw: st.DrawFn, most: int = 6) -> list[Mend]:
             if first > last:
                 continue
             at = draw(st.floats(first, last))
+            if round(at) not in columns:  # parts of one fry, and the line between them
+                continue
             mends.append(split(number, one, other, line=upright(at)))
         else:
             among = now.standing if kind == "drop" else now.dropped
@@ -226,7 +228,7 @@ def test_what_was_dropped_still_lies_there_but_has_no_label() -> None:
         ([split(3, 7, 8, line=((30.0, -9.0), (30.0, 41.0)))], "outside the photo"),
         ([split(3, 7, 8, line=((30.0, float("nan")), (30.0, 41.0)))], "outside the photo"),
         ([replace(drop(2), by="  ")], "initials are wanted"),
-        ([replace(drop(2), by="A" * 41)], "initials are wanted"),
+        ([replace(drop(2), by="A" * 121)], "initials are wanted"),
     ],
 )
 def test_what_contradicts_is_refused_with_what_is_wrong(mends: list[Mend], told: str) -> None:

@@ -8,9 +8,7 @@ from grader.fries.morphology import (
     disc,
     grown,
     opened,
-    parts_bordering_less,
     parts_from,
-    parts_mostly_on,
     parts_touching,
     shrunk,
 )
@@ -65,24 +63,13 @@ def test_parts_by_where_they_lie() -> None:
     place = box(0, 0, 100, SIDE)
     on, half_off, off = box(10, 10, 40, 40), box(90, 60, 130, 100), box(150, 10, 180, 40)
     every = on | half_off | off
-    assert (parts_mostly_on(every, place) == on).all()
     assert (parts_touching(every, place) == (on | half_off)).all()
-
-
-def test_parts_by_what_they_border_on() -> None:
-    table = box(0, 0, SIDE, 50)
-    sunk, beside, free = box(20, 20, 40, 40), box(80, 50, 120, 90), box(140, 120, 170, 150)
-    every = sunk | beside | free
-    assert (parts_bordering_less(every, table, 0.5) == (beside | free)).all()
-    assert (parts_bordering_less(every, table, 0.1) == free).all()
 
 
 def test_nothing_stays_nothing() -> None:
     nothing = np.zeros((30, 30), bool)
     assert not parts_from(nothing, 1).any()
-    assert not parts_mostly_on(nothing, ~nothing).any()
     assert not parts_touching(nothing, ~nothing).any()
-    assert not parts_bordering_less(nothing, ~nothing, 0.5).any()
 
 
 def test_a_box_holds_a_mask_and_its_margin_but_ends_with_the_picture() -> None:

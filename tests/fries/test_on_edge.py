@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from grader.arrays import ByteArray, LabelArray
+from grader.fries.across import light_across
 from grader.fries.cross_sections import measure_strips
 from grader.fries.on_edge import strips_on_edge
 from grader.fries.outline import trace_outlines
@@ -40,7 +41,8 @@ def told(bar: Bar, *, faces: tuple[float, float] = (1.0, 0.8), ridge: float = 1.
     outlines = trace_outlines(labels, reach_px=4)
     strips = measure_strips(outlines, CAMERA, ground_mm=0, ground_u_mm=0.2, cut_width_mm=9.5)
     pixels = painted(bars, labels, faces=faces, ridge=ridge)
-    found = strips_on_edge(pixels, labels, outlines, strips, CAMERA, ground=(0.0, 0.2))
+    lights = {number: light_across(pixels, labels, number, strip, CAMERA) for number, strip in strips.items()}
+    found = strips_on_edge(lights, outlines, strips, CAMERA, ground=(0.0, 0.2))
     return {number: strip.width_mm for number, strip in found.items()}
 
 
@@ -63,5 +65,4 @@ def test_a_wide_flat_strip_of_one_even_face_is_not() -> None:
 
 
 def test_an_empty_plate_has_none() -> None:
-    nothing = np.zeros((10, 10), np.uint16)
-    assert strips_on_edge(np.zeros((10, 10, 3), np.uint8), nothing, {}, {}, CAMERA, ground=(0.0, 0.2)) == {}
+    assert strips_on_edge({}, {}, {}, CAMERA, ground=(0.0, 0.2)) == {}

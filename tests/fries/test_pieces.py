@@ -2,17 +2,18 @@ import numpy as np
 import pytest
 
 from grader.arrays import IntArray, MaskArray
-from grader.fries.foreground import find_foreground
 from grader.fries.grouping import group_pieces
 from grader.fries.pieces import Pieces, cut_into_pieces, seam_signs
-from tests.fries.painted import BLACK_PLATE, BROWN, GOLDEN, WHITE_PLATE, Lab, Scene, overlap
+from tests.fries.finding import found_in, seen
+from tests.fries.painted import BROWN, GOLDEN, Scene, overlap
+from tests.fries.rendered import rendered
 
 WIDTH = 9.0
 
 
 def cut(scene: Scene) -> Pieces:
     view = scene.view()
-    return cut_into_pieces(view, scene.fries)
+    return cut_into_pieces(view, seen(view), scene.fries)
 
 
 def logit_between(pieces: Pieces, one: MaskArray, other: MaskArray) -> float:
@@ -29,12 +30,15 @@ def best_overlaps(labels: IntArray, fries: list[MaskArray]) -> list[float]:
     return [max(overlap(labels == n, fry) for n in range(1, int(labels.max()) + 1)) for fry in fries]
 
 
-@pytest.mark.parametrize("turned", [0, 40, 90])
-def test_between_two_fries_side_by_side_the_cut_is_a_seam(turned: float) -> None:
-    scene = Scene()
-    off = WIDTH / 2 * np.array([-np.sin(np.radians(turned)), np.cos(np.radians(turned))])
-    fries = [scene.fry(100 + sign * off[0], 75 + sign * off[1], turned_deg=turned, width=WIDTH) for sign in (-1, 1)]
-    assert logit_between(cut(scene), *fries) > 0
+@pytest.mark.parametrize("name", ["ink067", "plain100", "plain104", "plain107"])
+def test_cuts_between_two_fries_are_seams_and_others_are_none(name: str) -> None:
+    view, truth = rendered(name)
+    pieces = cut_into_pieces(view, seen(view), truth > 0)
+    wide = int(pieces.labels.max()) + 1
+    shared = np.bincount(truth.ravel() * wide + pieces.labels.ravel(), minlength=(int(truth.max()) + 1) * wide)
+    owner = shared.reshape(-1, wide).argmax(axis=0)[pieces.cuts]
+    right = (pieces.seam_logit > 0) == (owner[:, 0] != owner[:, 1])
+    assert np.average(right, weights=pieces.cut_length_px) > 0.95
 
 
 @pytest.mark.parametrize("turned", [0, 33, 90])
@@ -69,7 +73,7 @@ def test_fries_that_lie_apart_have_no_cut_between_them() -> None:
 def test_nothing_comes_of_nothing() -> None:
     view = Scene().view()
     nothing = np.zeros(view.xyz.shape[:2], bool)
-    pieces = cut_into_pieces(view, nothing)
+    pieces = cut_into_pieces(view, seen(view), nothing)
     assert not pieces.labels.any()
     assert len(pieces.cuts) == len(pieces.seam_logit) == 0
     assert group_pieces(pieces, cut_width_mm=9.5).shape == nothing.shape
@@ -90,17 +94,15 @@ def test_signs_are_finite_and_one_row_a_cut() -> None:
     scene = Scene()
     for k in range(3):
         scene.fry(100, 40 + k * WIDTH, width=WIDTH, lab=(GOLDEN, BROWN)[k % 2])
-    _, cuts, signs, length = seam_signs(scene.view(), scene.fries)
+    _, cuts, signs, length = seam_signs(scene.view(), seen(scene.view()), scene.fries)
     assert len(cuts) == len(signs) == len(length) > 0
     assert np.isfinite(signs).all()
 
 
-@pytest.mark.parametrize("plate", [WHITE_PLATE, BLACK_PLATE], ids=["white", "black"])
-def test_touching_fries_come_out_one_by_one(plate: Lab) -> None:
-    scene = Scene(ground=plate)
-    fries = [scene.fry(60, 30 + k * WIDTH, width=WIDTH, length=60 + 8 * k) for k in range(3)]
-    fries += [scene.fry(150, 45, turned_deg=90), scene.fry(150 + 10, 95, turned_deg=100), scene.fry(80, 120)]
-    view = scene.view()
-    labels = group_pieces(cut_into_pieces(view, find_foreground(view)), cut_width_mm=WIDTH)
+@pytest.mark.parametrize("name", ["plain100", "plain107"])
+def test_touching_fries_come_out_one_by_one(name: str) -> None:
+    view, truth = rendered(name)
+    labels = group_pieces(cut_into_pieces(view, seen(view), found_in(view)), cut_width_mm=9.5)
+    fries = [truth == number for number in range(1, int(truth.max()) + 1)]
     assert (np.bincount(labels.ravel())[1:] > 500).sum() == len(fries)
     assert min(best_overlaps(labels, fries)) > 0.8

@@ -5,6 +5,7 @@ import pytest
 
 from grader.fries.pieces import cut_into_pieces
 from grader.fries.seams import SIGNS, as_usual, seam_logit
+from tests.fries.finding import seen
 from tests.fries.painted import GOLDEN, PALE, Scene
 
 
@@ -29,7 +30,7 @@ def test_a_sign_far_from_all_that_was_fitted_counts_as_one_at_the_edge() -> None
 def test_where_one_lies_on_another_the_upper_ones_sides_are_seams_in_any_light(light: float) -> None:
     scene = crossing()
     scene.xyz *= light
-    pieces = cut_into_pieces(scene.view(), scene.fries)
+    pieces = cut_into_pieces(scene.view(), seen(scene.view()), scene.fries)
     y, x = (scene.mm[..., 1], scene.mm[..., 0])
     beside = [(np.abs(x - 100) < 4) & (np.abs(y - 75 - side) < 2) for side in (-9.0, 9.0)]
     upper = (np.abs(x - 100) < 4) & (np.abs(y - 75) < 2)

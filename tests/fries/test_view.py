@@ -7,7 +7,7 @@ from grader.card.model import FoundSheet
 from grader.card.plane import sheet_to_pixels
 from grader.colour.cie import D65, lab_to_xyz
 from grader.colour.plain import plain_matrix
-from grader.fries.view import MM_PER_PX, View, look
+from grader.fries.view import MM_PER_PX, View, look, view_of
 from tests.card.scenes import Pinhole, layout_of, photograph, picture_of
 
 
@@ -87,8 +87,8 @@ def test_a_photo_that_is_coarse_already_is_not_enlarged() -> None:
 
 def test_shade_leaves_hue_as_it_is_and_the_darkest_stay_finite() -> None:
     xyz = np.array([[[0.4, 0.36, 0.14]]], np.float32)
-    plain = {"matrix": np.eye(3), "barred": np.zeros((1, 1), bool), "reduction": 1.0}
-    bright, dim, black = (View(xyz=xyz * k, **plain) for k in (1.0, 0.3, 0.0))  # type: ignore[arg-type]
+    barred = np.zeros((1, 1), bool)
+    bright, dim, black = (view_of(xyz * np.float32(k), np.eye(3), barred, reduction=1.0) for k in (1.0, 0.3, 0.0))
     assert dim.yellowness_log == pytest.approx(bright.yellowness_log, abs=1e-5)
     assert dim.redness_log == pytest.approx(bright.redness_log, abs=1e-5)
     assert (dim.luminance_log < bright.luminance_log).all()

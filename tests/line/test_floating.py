@@ -67,7 +67,7 @@ def test_what_the_baths_are_off_by_does_not_shrink_with_tubers() -> None:
     [
         ((1.08, 1.07), (5, 5, 5), "from the lightest to the densest"),
         ((1.07, 1.08), (5, 5), "into 3 groups, not 2"),
-        ((1.07, 1.08), (3, 3, 3), "9 tubers are too few"),
+        ((1.07, 1.08), (3, 3, 3), "Too few tubers: 9"),
         ((1.07, 1.08), (13, -1, 3), "fewer than no tuber"),
         ((1.01, 1.08), (5, 5, 5), "Baths lie between"),
         ((), (10,), "from the lightest"),

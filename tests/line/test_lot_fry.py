@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 from scipy.stats import binomtest
 
-from grader.line.lot_fry import Lot, LotTestError, compare_lots, share_interval
+from grader.line.lot_fry import Lot, LotTestError, compare_lots
+from grader.sampling.exact import share_interval
 from tests.line.simulated_lots import Lots, fry_lots
 
 
@@ -68,9 +69,7 @@ def test_strips_that_can_not_be_told_count_nowhere() -> None:
 def test_all_faults_are_told_at_once() -> None:
     strips = fry_lots(Lots(), np.random.default_rng(6))
     few = [one for one in strips if one.lot is Lot.KEPT or one.tuber in {0, 1, 2}]
-    with pytest.raises(
-        LotTestError, match=r"3 tubers of the new lot are too few.*Basket 3 holds strips of one lot only"
-    ):
+    with pytest.raises(LotTestError, match=r"Too few tubers of the new lot: 3.*Basket 3 holds strips of one lot only"):
         compare_lots(few)
     with pytest.raises(LotTestError, match="no colour"):
         compare_lots([replace(strips[0], place=float("nan")), *strips[1:]])

@@ -1,4 +1,5 @@
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -6,7 +7,7 @@ import pytest
 from grader.line.browning import Browning, gradient, hotter, place_after, time_to
 from grader.line.browning_fit import fit_browning
 from grader.line.surface import fit_surface
-from grader.line.trial import Fitted, Noise, TrialError, TrialPlate, Window, window_at
+from grader.line.trial import Fitted, Noise, TrialError, TrialPlate, Window, window_at, windows_over
 from grader.line.trial_choice import choose_curve
 from grader.line.trial_plan import Setting, candidate_plates, log_time_u_after, next_plate, plan_trial
 from tests.line.simulated import MIDDLE, NOISE, STEPS, TARGET, draw_kitchen, trial
@@ -147,7 +148,7 @@ def test_the_next_plate_is_the_most_telling_of_all_offered(fit_to: str) -> None:
 @pytest.mark.parametrize(
     ("plates", "says"),
     [
-        ([], "0 plates are too few"),
+        ([], "Too few plates: 0"),
         ([TrialPlate(time_s=100.0 + i, celsius=175.0, place=3.0) for i in range(7)], "two temperatures"),
         ([TrialPlate(time_s=100.0, celsius=170.0 + i, place=3.0) for i in range(7)], "two times"),
         ([TrialPlate(time_s=100.0 + i, celsius=350.0 + i, place=3.0) for i in range(7)], "can't be"),
@@ -181,3 +182,11 @@ def test_a_surface_is_what_statsmodels_fits() -> None:
     assert fit.constants == pytest.approx(by_them.params)
     scale = fit.place_u**2 / by_them.scale
     assert fit.covariance == pytest.approx(by_them.cov_params() * scale)
+
+
+def test_windows_are_drawn_between_the_temperatures_tried_and_no_further() -> None:
+    fit = fit_browning(trial(draw_kitchen(rng := np.random.default_rng(6)), rng), NOISE, steps=STEPS)
+    found = windows_over(fit, target_from=TARGET[0], target_to=TARGET[1])
+    assert [one.celsius for one in found] == pytest.approx(np.linspace(fit.tried.coldest_c, fit.tried.hottest_c, 9))
+    assert all(before.centre_s > after.centre_s for before, after in pairwise(found))
+    assert windows_over(fit, target_from=50.0, target_to=60.0) == ()

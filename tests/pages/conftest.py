@@ -9,6 +9,7 @@ import pytest
 import streamlit as st
 from streamlit.testing.v1 import AppTest
 
+from grader import pages
 from grader.card_values import KnownValues
 from grader.decision.model import Outcome
 from grader.grading import GradedPhoto, Progress
@@ -18,6 +19,7 @@ from tests.records import made_up
 
 ROOT = Path(__file__).parents[2]
 Page = Callable[[], AppTest]
+JUDGE_A_BATCH = str(Path(pages.__file__).parent / "judge_a_batch.py")
 
 
 @pytest.fixture
@@ -57,10 +59,12 @@ def graded_names(monkeypatch: pytest.MonkeyPatch) -> list[str]:
 
 @pytest.fixture
 def page(graded_names: list[str]) -> Page:
-    """Opens the page."""
+    """Opens the page at "Judge a batch"."""
     assert graded_names == []
 
     def opened() -> AppTest:
-        return AppTest.from_file(str(ROOT / "app.py"), default_timeout=30).run()
+        at = AppTest.from_file(str(ROOT / "app.py"), default_timeout=30).run()
+        assert not at.exception
+        return at.switch_page(JUDGE_A_BATCH).run()
 
     return opened

@@ -9,6 +9,7 @@ from streamlit.testing.v1 import AppTest
 
 from grader.colour import lab_to_srgb8
 from grader.decision import long_shares
+from grader.language import Lengths
 from grader.pages.components.chart_parts import Chart, highest
 from grader.pages.components.colour_chart import colour_chart, scale_colours
 from grader.pages.components.length_chart import both_ways, length_chart, lengths_mm
@@ -92,5 +93,32 @@ def test_a_heap_has_no_lengths_to_draw(page: Callable[[], AppTest], monkeypatch:
     at = page()
     at.file_uploader(key="photos").set_value([("heap.jpg", b"x", "image/jpeg")]).run()
     assert not at.exception
-    assert len(at.get("vega_lite_chart")) == 1
+    assert len(at.get("vega_lite_chart")) == 2
     assert any("No fry has a length" in caption.value for caption in at.caption)
+
+
+def test_the_plane_holds_each_fry_and_the_scales_path_in_its_order() -> None:
+    import numpy as np
+    import pandas as pd
+
+    from grader.pages.components.colour_chart import plane_chart
+
+    standard = made_up.standard()
+    fries = [made_up.fry(1, y=100), made_up.fry(2, y=200, lab=(45.0, 14.0, 28.0))]
+    drawn = plane_chart(fries, standard.scale).to_dict()
+    data = [pd.DataFrame(drawn["datasets"][layer["data"]["name"]]) for layer in drawn["layer"]]
+    path, points = data[0], data[3]
+    assert list(path["L"]) == [step.lab[0] for step in standard.scale.steps]
+    assert np.allclose(points["C"], [np.hypot(8, 35), np.hypot(14, 28)])
+
+
+def test_lengths_are_charted_in_inches_where_the_visitor_chose_them() -> None:
+    """The same fries and limits, divided by 25.4 mm (NIST SP 811, appendix B.8), in bars of half an inch."""
+    fries, standard = made_up.fries(), made_up.standard()
+    chart = length_chart(fries, standard, Lengths.INCHES)
+    bars = [row for row in rows(chart) if "fries" in row]
+    assert {round(row["to"] - row["from"], 9) for row in bars} == {0.5}
+    assert sum(row["fries"] for row in bars) == len(lengths_mm(fries, standard))
+    limits = {round(row["at"], 6) for row in rows(chart) if "at" in row}
+    assert round(standard.defects.short_below_mm / 25.4, 6) in limits
+    assert "length, in" in str(chart.to_dict())

@@ -1,9 +1,12 @@
+from concurrent.futures import ThreadPoolExecutor
 from datetime import date
+from threading import Event
 
 import pytest
 
 from grader.card import load_layouts
 from grader.card_values import KnownValues, designed_values
+from grader.grading import GradedPhoto
 from grader.pages.components.grading import Grader
 from tests.records import made_up
 
@@ -53,3 +56,26 @@ def test_a_card_measured_anew_is_graded_anew(graded_names: list[str]) -> None:
     for known in (nobody, nobody, KnownValues(values=(kept,), on=on)):
         grader.grade("a.jpg", b"1", made_up.standard(), nothing, known=known)
     assert len(graded_names) == 2
+
+
+def test_no_more_are_graded_at_once_than_may_and_what_is_remembered_waits_for_none(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    here, most, go_on = [], [], Event()
+
+    def grade(_data: bytes, *, name: str, **_: object) -> GradedPhoto:
+        here.append(name)
+        most.append(len(here))
+        assert name == "known.jpg" or go_on.wait(timeout=30)
+        here.remove(name)
+        return made_up.graded(name)
+
+    monkeypatch.setattr("grader.pages.components.grading.grade_guarded", grade)
+    grader, standard = Grader(at_once=2), made_up.standard()
+    known = grader.grade("known.jpg", b"0", standard, nothing)
+    with ThreadPoolExecutor(16) as people:
+        waiting = [people.submit(grader.grade, f"{n}.jpg", b"1", standard, nothing) for n in range(16)]
+        assert grader.grade("known.jpg", b"0", standard, nothing) is known
+        go_on.set()
+        assert {one.result(timeout=30).graded.name for one in waiting} == {f"{n}.jpg" for n in range(16)}
+    assert max(most) == 2

@@ -229,7 +229,7 @@ def test_a_scale_from_plates_is_proposed_and_taken_over(
 def test_too_few_plates_are_told_and_nothing_is_graded(editor: AppTest, graded_names: list[str]) -> None:
     before = list(graded_names)
     at = editor.button(key=key("propose")).click().run()
-    assert "Each step needs at least 2 plates" in at.error[0].value
+    assert "each step needs at least 2 plates" in at.error[0].value
     assert graded_names == before
 
 

@@ -40,7 +40,7 @@ def test_one_photo_gives_a_verdict_by_word_and_shape(page: Page, graded_names: l
     assert "The limit on colour" in told
     assert "2\\.4 ± 0\\.2" in told
     assert "Published designations" in told
-    assert len(at.get("vega_lite_chart")) == 2
+    assert len(at.get("vega_lite_chart")) == 3
     assert [tab.label for tab in at.tabs] == ["Plate 1"]
 
 

@@ -17,6 +17,7 @@ from grader.mending import mend_photo
 from grader.pages.components.mend_choice import Choice, Hand, Kind, candidates, mend_of, tapped, wanted
 from grader.standard import load_shipped
 from tests.fries.photographs import file_of, picture
+from tests.pages.conftest import JUDGE_A_BATCH
 
 ROOT = Path(__file__).parents[2]
 STANDARD = load_shipped()["strips-9.5mm-skin-on"]
@@ -41,7 +42,7 @@ def at(file: bytes, graded: GradedPhoto, monkeypatch: pytest.MonkeyPatch) -> Ite
     """The page with the photo judged, and the place for mends open."""
     monkeypatch.setattr("grader.records.guarded.grade_photo", lambda *_, **__: graded)
     st.cache_resource.clear()
-    page = AppTest.from_file(str(ROOT / "app.py"), default_timeout=60).run()
+    page = AppTest.from_file(str(ROOT / "app.py"), default_timeout=60).run().switch_page(JUDGE_A_BATCH).run()
     page.file_uploader(key="photos").set_value([(NAME, file, "image/jpeg")]).run()
     page.toggle[0].set_value(True).run()
     assert not page.exception

@@ -34,6 +34,13 @@ def test_a_reason_that_limits_share_is_told_once() -> None:
     assert reasons_that_matter(verdict) == ["Nothing could be counted.", undecided[2].reason]
 
 
+def test_of_what_is_undecided_the_reason_that_the_advice_is_for_stands_first() -> None:
+    stuck = [replace(made_up.limit(key, Outcome.UNDECIDED), probability=0.2, more_plates=None) for key in "ab"]
+    helped = replace(made_up.limit("c", Outcome.UNDECIDED), probability=0.8, more_plates=3)
+    verdict = replace(made_up.verdict(Outcome.UNDECIDED), limits=(*stuck, helped))
+    assert reasons_that_matter(verdict) == [helped.reason, stuck[0].reason]
+
+
 def test_a_pass_says_where_it_was_nearest_to_a_limit() -> None:
     near = replace(made_up.limit("near"), probability=0.955)
     verdict = replace(made_up.verdict(), limits=(made_up.limit("far"), near))

@@ -12,6 +12,7 @@ from grader.card_values import load_values
 from tests.card.scenes import layout_of
 from tests.card_values.tables import csv_of, lab_of
 from tests.card_values.test_drift import CARD, both, faded
+from tests.chart.test_home import two_lights
 from tests.pages.conftest import Page
 
 
@@ -55,6 +56,27 @@ def test_faulty_readings_are_told_and_nothing_is_kept(cards: AppTest, own_home: 
     card = layout_of("card-148")
     told = filled_in(cards, csv_of(card, lab_of(card)).replace("\n3,", "\n4,"))
     assert "is there twice" in told.error[0].value
+    assert list(own_home.iterdir()) == []
+
+
+def test_a_run_gets_its_colours_by_photos_beside_a_chart(cards: AppTest, own_home: Path) -> None:
+    _, photos = two_lights(0)
+    cards.file_uploader(key="chart_photos").set_value([(name, data, "image/jpeg") for name, data in photos])
+    cards.text_input(key="chart_by").input("AB")
+    told = cards.button(key="chart_go").click().run(timeout=120)
+    assert not told.exception
+    assert not told.error
+    assert "The lights differ by" in told.success[0].value
+    (kept,) = load_values(own_home / "card-values", load_layouts())
+    assert (kept.run, kept.measured_by, kept.method) == ("K7Q2X", "AB", "chart")
+
+
+def test_one_photo_beside_a_chart_is_not_enough_and_nothing_is_kept(cards: AppTest, own_home: Path) -> None:
+    _, photos = two_lights(0)
+    cards.file_uploader(key="chart_photos").set_value([(name, data, "image/jpeg") for name, data in photos[:1]])
+    cards.text_input(key="chart_by").input("AB")
+    told = cards.button(key="chart_go").click().run(timeout=120)
+    assert "light" in told.error[0].value
     assert list(own_home.iterdir()) == []
 
 

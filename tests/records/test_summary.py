@@ -3,9 +3,7 @@ import io
 import json
 from pathlib import Path
 
-import pytest
-
-from grader.records.summary import COLUMNS, BatchEntry, Cell, PhotoEntry, fries_csv, inert, write_summary
+from grader.records.summary import COLUMNS, BatchEntry, PhotoEntry, fries_csv, write_summary
 from tests.records import made_up
 
 
@@ -34,15 +32,8 @@ def test_every_fry_is_a_row_and_what_was_not_measured_is_empty() -> None:
     assert (table[0]["scale_place"], table[0]["scale_step"], table[4]["scale_step"]) == ("3.0", "golden", "")
 
 
-@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1"])
-def test_what_a_spreadsheet_would_run_is_inert(text: str) -> None:
-    assert inert(text) == f"'{text}"
-    assert rows(fries_csv([batch(text)], standard=made_up.standard()))[0]["batch"] == f"'{text}"
-
-
-@pytest.mark.parametrize("cell", ["plate-1", "a=b", -1.5, 3, None, ""])
-def test_harmless_cells_stay_as_they_are(cell: Cell) -> None:
-    assert inert(cell) == cell
+def test_what_a_spreadsheet_would_run_is_inert() -> None:
+    assert rows(fries_csv([batch("=1+1")], standard=made_up.standard()))[0]["batch"] == "'=1+1"
 
 
 def test_the_summary_lists_batches_photos_and_reasons(tmp_path: Path) -> None:

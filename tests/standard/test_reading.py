@@ -107,7 +107,7 @@ def test_all_faults_at_once_in_the_order_of_the_file() -> None:
 def test_the_message_carries_line_field_and_what_to_do() -> None:
     with pytest.raises(DocumentFaulty, match=r"ours\.toml has 1 fault") as caught:
         read_standard(edited("width_mm = 9.5", "width_mm = -9.5"), name="ours.toml")
-    assert re.search(r"line \d+, cut\.width_mm: is -9\.5; it must be a number from 2 to 40 mm", str(caught.value))
+    assert re.search(r"line \d+, cut\.width_mm: is -9\.5 mm; it must be a number from 2 to 40 mm", str(caught.value))
     assert "Correct the file" in caught.value.hint
 
 

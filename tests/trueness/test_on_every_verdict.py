@@ -10,7 +10,7 @@ import pytest
 from rich.console import Console
 
 from grader.card_values import KnownValues
-from grader.cli.telling import tell_run
+from grader.cli.telling import RunTelling
 from grader.drawing import draw_plate
 from grader.grading import GradedBatch
 from grader.pages.components.grading import Grader
@@ -63,9 +63,12 @@ def test_it_stands_in_the_picture() -> None:
 
 
 def test_the_command_line_tells_it_with_each_batch_and_why_once() -> None:
-    console = Console(width=200, record=True, file=io.StringIO())
-    tell_run(console, [_batch(), _batch()], standard=graded_up.standard(), out=Path("out"))
-    told = console.export_text()
+    shown = io.StringIO()
+    with RunTelling(Console(width=200, file=shown), standard=graded_up.standard()) as telling:
+        telling.add(_batch())
+        telling.add(_batch())
+        telling.tell(Path("out"))
+    told = shown.getvalue()
     assert told.count(CLAIM) == 2
     assert told.count("Nobody measured what colours") == 1
 

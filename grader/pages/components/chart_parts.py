@@ -5,6 +5,8 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from grader.language import tr
+
 Chart = alt.LayerChart | alt.FacetChart  # what altair calls layers; here they are always the first
 
 HEIGHT_PX = 240
@@ -27,7 +29,7 @@ def count_axis(counts: NDArray[np.int_], *, below: float = 0.0) -> alt.Y:
     step = next(step for step in _TICKS if most / step <= 5)
     domain = alt.Scale(domain=[-below * most, most * (1 + HEADROOM)], nice=False, zero=False)
     ticks = list(range(0, most + 1, step))
-    return alt.Y("fries:Q", title="fries", scale=domain, axis=alt.Axis(values=ticks, format="d", grid=False))
+    return alt.Y("fries:Q", title=tr("fries"), scale=domain, axis=alt.Axis(values=ticks, format="d", grid=False))
 
 
 def limit_words(at: float, words: str, most: int, *, before: bool = False) -> alt.Chart:

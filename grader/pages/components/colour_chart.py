@@ -10,6 +10,7 @@ import streamlit as st
 from grader.arrays import FloatArray
 from grader.colour import lab_to_srgb8
 from grader.fries.model import Fry
+from grader.language import tr
 from grader.pages.components.chart_parts import (
     HEADROOM,
     HEIGHT_PX,
@@ -65,7 +66,7 @@ def colour_chart(fries: Sequence[Fry], standard: Standard) -> Chart:
         .mark_rule(color=LIMIT_COLOUR, strokeDash=LIMIT_DASH, size=2)
         .encode(x="at:Q", y=alt.datum(0), y2=alt.datum(most * (1 + HEADROOM)))
     )
-    words = limit_words(scale.target_from, "target", most)
+    words = limit_words(scale.target_from, tr("target"), most)
     return alt.layer(drawn, rules, words, *_swatches(scale, most), height=HEIGHT_PX)
 
 
@@ -94,10 +95,57 @@ def _swatches(scale: ColourScale, most: int) -> tuple[alt.Chart, ...]:
     return swatches, names, numbers
 
 
+def plane_chart(fries: Sequence[Fry], scale: ColourScale) -> Chart:
+    """Lightness over chroma: each fry a dot in its own colour, the house scale the line through its steps."""
+    labs = [fry.colour.lab for fry in fries if fry.colour is not None]
+    dots = _plane(np.reshape(labs, (-1, 3)))
+    steps = _plane(np.array([step.lab for step in scale.steps]))
+    steps["name"] = [step.name for step in scale.steps]
+    x = alt.X("C:Q", title="C*", scale=alt.Scale(zero=False, nice=True), axis=alt.Axis(grid=False))
+    y = alt.Y("L:Q", title="L*", scale=alt.Scale(zero=False, nice=True), axis=alt.Axis(grid=False))
+    path = alt.Chart(steps).mark_line(color=LIMIT_COLOUR, strokeDash=LIMIT_DASH, size=2).encode(x=x, y=y, order="at:Q")
+    ends = (
+        alt.Chart(steps)
+        .mark_square(size=110, stroke="#222", opacity=1)
+        .encode(x=x, y=y, color=alt.Color("colour:N", scale=None))
+    )
+    names = alt.Chart(steps).mark_text(align="left", dx=9, fontSize=12).encode(x=x, y=y, text="name")
+    points = (
+        alt.Chart(dots)
+        .mark_circle(size=60, stroke="#222", strokeWidth=0.8, opacity=1)
+        .encode(x=x, y=y, color=alt.Color("colour:N", scale=None))
+    )
+    return alt.layer(path, ends, names, points, height=HEIGHT_PX)
+
+
+def _plane(lab: FloatArray) -> pd.DataFrame:
+    """Lightness, chroma and the colour itself of (n, 3) CIELAB."""
+    colours = ["#{:02x}{:02x}{:02x}".format(*rgb) for rgb in lab_to_srgb8(lab).reshape(-1, 3).tolist()]
+    chroma = np.hypot(lab[:, 1], lab[:, 2])
+    return pd.DataFrame({"L": lab[:, 0], "C": chroma, "colour": colours, "at": np.arange(len(lab))})
+
+
+def show_plane(fries: Sequence[Fry], standard: Standard) -> None:
+    """The chart, folded away: it is for whoever knows CIELAB."""
+    if not any(fry.colour is not None for fry in fries):
+        return
+    with st.expander(tr("Lightness and chroma (CIELAB)")):
+        described = tr("Each fry by lightness and chroma, with the path of the house scale")
+        st.altair_chart(plane_chart(fries, standard.scale), alt=described, key="plane")
+        st.caption(tr("Squares: the steps of the house scale. Dots: fries in their own colour, for viewing only."))
+
+
 def show_colours(fries: Sequence[Fry], standard: Standard) -> None:
     """The chart, and how to read it."""
-    described = "Colours of the fries on the house scale, with the target range and the house's own swatches"
+    described = tr("Colours of the fries on the house scale, with the target range and the house's own swatches")
     st.altair_chart(colour_chart(fries, standard), alt=described, key="colours")
     scale = standard.scale
-    words = f"The house's own scale, {scale.steps[0].name} to {scale.steps[-1].name}; the target is "
-    st.caption(literal(f"{words}{scale.target_from:g} to {scale.target_to:g}. A screen shows colours only roughly."))
+    words = tr(
+        "The house's own scale, {palest} to {darkest}; the target is {low} to {high}. A screen shows colours only "
+        "roughly.",
+        palest=scale.steps[0].name,
+        darkest=scale.steps[-1].name,
+        low=f"{scale.target_from:g}",
+        high=f"{scale.target_to:g}",
+    )
+    st.caption(literal(words))

@@ -1,19 +1,22 @@
-"""Grading for the page: each photo once, one at a time on this machine, with its progress shown."""
+"""Grading for the page: each photo once, no more at a time than the machine can do, with its progress shown."""
 
 import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from threading import Lock
+from threading import BoundedSemaphore, Lock
 
 import streamlit as st
 
+from grader.acts.plates import mend_photo
 from grader.card_values import KnownValues, write_values
 from grader.decision.model import Verdict
 from grader.drawing import MendPicture, draw_for_mending, draw_plate, picture_jpeg
 from grader.fries.mends import Mend
 from grader.grading import METHOD_VERSION, GradedPhoto, Progress, judge_photos
-from grader.mending import mend_photo, unmended
+from grader.language import current_language, retell, tr
+from grader.mending import unmended
+from grader.pages.components import acting
 from grader.pages.components.choosing import Photos
 from grader.pages.components.recent import Recent
 from grader.photo import read_photo
@@ -21,11 +24,16 @@ from grader.records.guarded import grade_guarded, without_pixels
 from grader.records.house import kept_studies, known_today
 from grader.records.kept_standards import note_judged, standards_folder
 from grader.records.readings import labels_from_png, labels_png
+from grader.roles.model import HOUSE, Actor
+from grader.running.processes import cores
+from grader.seasoned import withhold_colour
 from grader.standard import write_standard
 from grader.standard.model import Standard
 from grader.trueness import Standing, Study, weakest, write_study
 
 KEPT_PHOTOS = 64
+AT_ONCE = min(cores(), 4)
+"""Photos graded at once; each takes up to half a gigabyte of memory."""
 _KEPT_WHOLE = 3
 """Photos kept with their pixels, of those that somebody looks at closely; each takes some 60 MB."""
 
@@ -80,18 +88,21 @@ class SeenBatch:
 
 
 class Grader:
-    """Remembers the photos graded last by bytes, name, standard and what the house keeps, and grades one at a time.
+    """Remembers the photos graded last by bytes, name, standard and what the house keeps; grades a few at a time.
 
-    Streamlit's own cache can't show progress from inside, and two photos at once would need twice the memory.
+    Streamlit's own cache can't show progress from inside. However many hand plates in, so many are graded at once and
+    the others wait for their turn: more would only take longer each, and more memory. What is remembered comes at once.
     """
 
-    def __init__(self, kept: int = KEPT_PHOTOS) -> None:
+    def __init__(self, kept: int = KEPT_PHOTOS, *, at_once: int = AT_ONCE) -> None:
         self._seen: Recent[str, SeenPhoto] = Recent(kept)
         self._mended: Recent[tuple[str, Mends], SeenPhoto] = Recent(kept)
+        self._withheld: Recent[str, SeenPhoto] = Recent(kept)
         self._whole: Recent[tuple[str, Mends], GradedPhoto] = Recent(_KEPT_WHOLE)
         self._to_mend: Recent[tuple[str, Mends], MendPicture | None] = Recent(_KEPT_WHOLE)
         self._noted: Recent[str, None] = Recent(kept)
         self._lock = Lock()
+        self._turns = BoundedSemaphore(at_once)
 
     def grade(
         self,
@@ -112,8 +123,16 @@ class Grader:
                 key, graded, standard, labels=None if graded.plate is None else labels_png(graded.plate.labels)
             )
 
+        if (known_already := self._recalled(key)) is not None:
+            return known_already
+        with self._turns:
+            found = self._recalled(key) or grade()  # somebody else may have handed in the same while this one waited
         with self._lock:
-            return self._seen.recall(key, grade)
+            return self._seen.recall(key, lambda: found)
+
+    def _recalled(self, key: str) -> SeenPhoto | None:
+        with self._lock:
+            return self._seen.get(key)
 
     def note(self, seen: SeenPhoto, standard: Standard) -> None:
         """Record that a kept standard judged a photo, once for each photo and standard."""
@@ -121,18 +140,35 @@ class Grader:
             if not seen.graded.refused:
                 self._noted.recall(seen.key, lambda: _note(standard))
 
-    def mend(self, seen: SeenPhoto, data: bytes, standard: Standard, mends: Mends) -> SeenPhoto:
+    def mend(self, seen: SeenPhoto, data: bytes, standard: Standard, mends: Mends, *, actor: Actor) -> SeenPhoto:
         """A photo that `grade` gave, with mends; without any, as it was found.
 
         Raises
         ------
+        NotAllowed
+            Who acts may not mend.
         DocumentFaulty
             The mends contradict the plate or each other.
         """
         with self._lock:
             return self._mended.recall(
                 (seen.key, mends),
-                lambda: _seen(seen.key, self._with_pixels(seen, data, standard, mends), standard, labels=seen.labels),
+                lambda: _seen(
+                    seen.key, self._with_pixels(seen, data, standard, mends, actor=actor), standard, labels=seen.labels
+                ),
+            )
+
+    def withhold(self, seen: SeenPhoto, data: bytes, standard: Standard) -> SeenPhoto:
+        """A photo that `grade` gave, of a seasoned plate: without its colours."""
+        with self._lock:
+            return self._withheld.recall(
+                seen.key,
+                lambda: _seen(
+                    f"{seen.key}-seasoned",
+                    withhold_colour(self._with_pixels(seen, data, standard, ()), standard),
+                    standard,
+                    labels=seen.labels,
+                ),
             )
 
     def whole(self, seen: SeenPhoto, data: bytes, standard: Standard) -> GradedPhoto:
@@ -148,11 +184,14 @@ class Grader:
         with self._lock:
             return self._to_mend.recall((seen.key, mends), lambda: draw_for_mending(whole, standard))
 
-    def _with_pixels(self, seen: SeenPhoto, data: bytes, standard: Standard, mends: Mends) -> GradedPhoto:
+    def _with_pixels(
+        self, seen: SeenPhoto, data: bytes, standard: Standard, mends: Mends, *, actor: Actor = HOUSE
+    ) -> GradedPhoto:
+        """What is only shown again was mended by somebody who may."""
         if mends:
             return self._whole.recall(
                 (seen.key, mends),
-                lambda: mend_photo(self._with_pixels(seen, data, standard, ()), mends, standard=standard),
+                lambda: mend_photo(actor, self._with_pixels(seen, data, standard, ()), mends, standard=standard),
             )
         return self._whole.recall((seen.key, ()), lambda: _read_again(seen, data))
 
@@ -178,7 +217,8 @@ def _read_again(seen: SeenPhoto, data: bytes) -> GradedPhoto:
 def _key(name: str, data: bytes, standard: Standard, known: KnownValues | None, studies: Sequence[Study]) -> str:
     digest = hashlib.sha256(data)
     cards = () if known is None else (known.on.isoformat(), *(write_values(values) for values in known.values))
-    parts = (name, METHOD_VERSION, write_standard(standard), standard.stage, *cards)
+    spoken = current_language()  # in which the picture is written
+    parts = (name, METHOD_VERSION, write_standard(standard), standard.stage, spoken, *cards)
     texts = (part.encode() for part in parts)
     for part in (*texts, *(write_study(study) for study in studies)):
         digest.update(b"\0" + part)
@@ -194,18 +234,18 @@ def grader() -> Grader:
 def grade_batch(photos: Photos, standard: Standard) -> SeenBatch:
     """Grade all photos with a bar that says what is being done, mend what people mended, and judge the batch."""
     known, studies = known_today(), kept_studies()
-    bar = st.progress(0.0, text="Waiting for its turn")
+    bar = st.progress(0.0, text=tr("Waiting for its turn"))
     seen = []
     for turn, (name, data) in enumerate(photos):
 
         def tell(share: float, doing: str, *, turn: int = turn) -> None:
             done = min(max((turn + share) / len(photos), 0.0), 1.0)
-            bar.progress(done, text=f"Photo {turn + 1} of {len(photos)}: {doing}")
+            bar.progress(done, text=tr("Photo {n} of {all}: {doing}", n=turn + 1, all=len(photos), doing=retell(doing)))
 
         found = grader().grade(name, data, standard, tell, known=known, studies=studies)
         grader().note(found, standard)
         mends = kept_mends(found.key)
-        seen.append(grader().mend(found, data, standard, mends) if mends else found)
+        seen.append(grader().mend(found, data, standard, mends, actor=acting.who_acts()) if mends else found)
     bar.empty()
     judged = [one.graded for one in seen]
     mended = any(one.mending for one in judged)
@@ -220,10 +260,10 @@ def grade_batch(photos: Photos, standard: Standard) -> SeenBatch:
 
 def grade_one(name: str, data: bytes, standard: Standard, *, what: str) -> GradedPhoto:
     """Grade, or recall, one photo to try a standard on; nothing is recorded as judged. `what` it is is told people."""
-    bar = st.progress(0.0, text="Waiting for its turn")
+    bar = st.progress(0.0, text=tr("Waiting for its turn"))
 
     def tell(share: float, doing: str) -> None:
-        bar.progress(min(max(share, 0.0), 1.0), text=f"{what}: {doing}")
+        bar.progress(min(max(share, 0.0), 1.0), text=f"{what}: {retell(doing)}")
 
     seen = grader().grade(name, data, standard, tell, known=known_today(), studies=kept_studies())
     bar.empty()

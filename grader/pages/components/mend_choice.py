@@ -11,6 +11,7 @@ from grader.errors import GraderError
 from grader.fries.mends import Drop, Join, Mend, PointPx, Restore, Split, free_numbers, listed
 from grader.fries.model import Fry
 from grader.grading import GradedPhoto
+from grader.language import retell, said, tr
 
 Axis = tuple[float | None, float | None]
 
@@ -18,17 +19,17 @@ Axis = tuple[float | None, float | None]
 class Kind(StrEnum):
     """What can be done to a plate."""
 
-    JOIN = "Join"
-    DROP = "Drop"
-    RESTORE = "Restore"
-    SPLIT = "Split"
+    JOIN = said("Join")
+    DROP = said("Drop")
+    RESTORE = said("Restore")
+    SPLIT = said("Split")
 
 
 HELP = {
-    Kind.JOIN: "Tap the parts of one fry, also where another lies over its middle.",
-    Kind.DROP: "Tap what is no fry, or shall not count.",
-    Kind.RESTORE: "Tap what was dropped (dotted, ×) and shall count again.",
-    Kind.SPLIT: "Tap two points: the straight line through both parts the fry that lies between them.",
+    Kind.JOIN: said("Tap the parts of one fry, also where another lies over its middle."),
+    Kind.DROP: said("Tap what is no fry, or shall not count."),
+    Kind.RESTORE: said("Tap what was dropped (dotted, ×) and shall count again."),
+    Kind.SPLIT: said("Tap two points: the straight line through both parts the fry that lies between them."),
 }
 
 
@@ -112,18 +113,18 @@ def wanted(choice: Choice, kind: Kind, graded: GradedPhoto, by: str) -> str | No
     numbers = about(choice, kind, graded)
     if kind is Kind.SPLIT:
         if choice.line_px is None:
-            return "Tap the second point." if choice.whole_points else "Tap two points."
+            return tr("Tap the second point.") if choice.whole_points else tr("Tap two points.")
         if not numbers:
-            return "The line runs over no fry: tap two points with the fry between them."
+            return tr("The line runs over no fry: tap two points with the fry between them.")
     elif len(numbers) < (2 if kind is Kind.JOIN else 1):
-        return "Choose two or more fries." if kind is Kind.JOIN else "Choose a fry."
-    return None if by.strip() else "Your initials are wanted: a mend says who made it."
+        return tr("Choose two or more fries.") if kind is Kind.JOIN else tr("Choose a fry.")
+    return None if by.strip() else tr("Your initials are wanted: a mend says who made it.")
 
 
 def words_to_be(choice: Choice, kind: Kind, graded: GradedPhoto) -> str:
     """What the button does, in words: "Join 1 and 2"."""
     numbers = about(choice, kind, graded)
-    return f"{kind.value} {listed(numbers)}" if numbers else kind.value
+    return f"{tr(kind.value)} {retell(listed(numbers))}" if numbers else tr(kind.value)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,7 +145,7 @@ def mend_of(choice: Choice, kind: Kind, graded: GradedPhoto, mends: tuple[Mend, 
     """
     lacking = wanted(choice, kind, graded, hand.by)
     if lacking is not None:
-        raise GraderError("Nothing was mended yet.", hint=lacking)
+        raise GraderError(tr("Nothing was mended yet."), hint=lacking)
     numbers, by, at = about(choice, kind, graded), hand.by.strip(), hand.at
     known = [fry.number for fries in plate_fries(graded) for fry in fries]
     first, second = free_numbers(known, mends, count=2)

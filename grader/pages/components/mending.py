@@ -13,7 +13,10 @@ from grader.errors import GraderError
 from grader.fries.mends import Mend, PointPx, mend_words, resting_on, taken_back
 from grader.fries.model import Fry
 from grader.grading import GradedPhoto
+from grader.language import Lengths, length_words, retell, said, tr
+from grader.pages.components import acting
 from grader.pages.components.grading import SeenPhoto, grader, keep_mends, kept_mends
+from grader.pages.components.manners import heard, session_lengths
 from grader.pages.components.mend_choice import (
     HELP,
     Choice,
@@ -26,13 +29,15 @@ from grader.pages.components.mend_choice import (
     words_to_be,
 )
 from grader.pages.components.plain_words import literal, plain_words, tell
+from grader.pages.components.signing import ask_name, own_name
 from grader.pages.components.tap_picture import TapPicture, show_tap_picture
+from grader.roles.model import Duty
 from grader.standard.model import Standard
 
 _BY = "mend_by"
 """Initials as they were last given: offered on the other plates too."""
 _CHANGED, _FAULT = "mends_changed", "mend_fault"
-_KEPT_NOWHERE = (
+_KEPT_NOWHERE = said(
     "Fries that a mend makes get new numbers and are measured anew; no other changes. The verdict is shown with and "
     "without. This page keeps nothing: take the files below along, they hold both."
 )
@@ -40,7 +45,7 @@ _KEPT_NOWHERE = (
 
 def show_mending(one: SeenPhoto, data: bytes, standard: Standard) -> None:
     """A switch, and behind it what it takes to mend one plate; `data` are the photo's bytes."""
-    if st.toggle("Mend this plate by hand", key=f"mend_open_{one.key}"):
+    if acting.may(Duty.MENDING) and st.toggle(tr("Mend this plate by hand"), key=f"mend_open_{one.key}"):
         _panel(one, data, standard)
     _list_of_mends(one)
 
@@ -90,19 +95,24 @@ def _panel(one: SeenPhoto, data: bytes, standard: Standard) -> None:
         st.rerun()
     with plain_words():
         plate = _Plate(seen=one, data=data, standard=standard, whole=grader().whole(one, data, standard))
-        st.segmented_control("What to do", list(Kind), key=f"mend_kind_{one.key}", default=Kind.JOIN)
-        st.caption(HELP[plate.kind])
+        st.segmented_control(
+            tr("What to do"),
+            list(Kind),
+            format_func=lambda kind: tr(kind.value),
+            key=f"mend_kind_{one.key}",
+            default=Kind.JOIN,
+        )
+        st.caption(tr(HELP[plate.kind]))
         _tap_picture(plate)
         if plate.kind is Kind.SPLIT:
             _typed_points(plate)
         else:
             _typed_numbers(plate)
-        by = st.text_input(
-            "Your initials", st.session_state.get(_BY, ""), key=plate.by_key, max_chars=40, on_change=plate.keep_by
-        )
+        usual = st.session_state.get(_BY, "")
+        by = ask_name(tr("Your initials"), key=plate.by_key, usual=usual, on_change=plate.keep_by)
         label = words_to_be(plate.choice, plate.kind, plate.whole)
         st.button(label, key=f"mend_do_{one.key}", type="primary", on_click=partial(_add, plate))
-        st.caption(wanted(plate.choice, plate.kind, plate.whole, by) or _KEPT_NOWHERE)
+        st.caption(wanted(plate.choice, plate.kind, plate.whole, by) or tr(_KEPT_NOWHERE))
         fault = st.session_state.pop(f"{_FAULT}_{one.key}", None)
         if fault is not None:
             tell(fault)
@@ -123,7 +133,9 @@ def _tap_picture(plate: _Plate) -> None:
         TapPicture(
             jpeg=picture_jpeg(shown.picture),
             size_px=(shown.view.width_px, shown.view.height_px),
-            alt=f"{plate.whole.name}: the fries with their numbers, to tap on. The fields below do the same.",
+            alt=tr(
+                "{name}: the fries with their numbers, to tap on. The fields below do the same.", name=plate.whole.name
+            ),
             chosen=tuple(
                 shown.outline(fry) for part in plate_fries(plate.whole) for fry in part if fry.number in chosen
             ),
@@ -138,21 +150,22 @@ def _typed_numbers(plate: _Plate) -> None:
     fries = {fry.number: fry for fry in candidates(plate.whole, plate.kind)}
     key = plate.key(f"numbers_{plate.kind}")
     st.multiselect(
-        "Fries",
+        tr("Fries"),
         list(fries),
         default=[number for number in plate.choice.numbers if number in fries],
         format_func=lambda number: _fry_words(fries[number]),
         key=key,
+        placeholder=tr("Choose"),
         on_change=lambda: plate.choose(replace(plate.choice, numbers=tuple(st.session_state[key]))),
     )
 
 
 def _typed_points(plate: _Plate) -> None:
     photo = plate.whole.photo
-    with st.expander("Points by number (pixels of the photo)"):
-        for row, name in enumerate(("First point", "Second point")):
+    with st.expander(tr("Points by number (pixels of the photo)")):
+        for row, name in enumerate((tr("First point"), tr("Second point"))):
             columns = st.columns(2)
-            for axis, (column, way) in enumerate(zip(columns, ("across", "down"), strict=True)):
+            for axis, (column, way) in enumerate(zip(columns, (tr("across"), tr("down")), strict=True)):
                 value, key = plate.choice.points[row][axis], plate.key(f"point_{row}_{axis}")
                 column.number_input(
                     f"{name}, {way}",
@@ -176,16 +189,21 @@ def _typed(plate: _Plate, row: int, axis: int, key: str) -> Callable[[], None]:
 
 
 def _fry_words(fry: Fry) -> str:
-    return str(fry.number) if fry.length_mm is None else f"{fry.number} · {fry.length_mm.value:.0f} mm"
+    return str(fry.number) if fry.length_mm is None else f"{fry.number} · {_length(fry.length_mm.value)}"
+
+
+def _length(mm: float) -> str:
+    unit = session_lengths()
+    return length_words(mm, unit, decimals=0 if unit is Lengths.MILLIMETRES else None)
 
 
 def _add(plate: _Plate) -> None:
     """Make the mend that was chosen; what contradicts is told and changes nothing."""
     mends = kept_mends(plate.seen.key)
-    hand = Hand(by=str(st.session_state.get(plate.by_key, "")), at=datetime.now().astimezone())
+    hand = Hand(by=own_name(str(st.session_state.get(plate.by_key, ""))), at=datetime.now().astimezone())
     try:
         longer = (*mends, mend_of(plate.choice, plate.kind, plate.whole, mends, hand))
-        grader().mend(plate.seen, plate.data, plate.standard, longer)
+        grader().mend(plate.seen, plate.data, plate.standard, longer, actor=acting.who_acts())
     except GraderError as error:
         st.session_state[f"{_FAULT}_{plate.seen.key}"] = error
         return
@@ -198,12 +216,13 @@ def _list_of_mends(one: SeenPhoto) -> None:
     mends = kept_mends(one.key)
     for place, mend in enumerate(mends):
         with st.container(horizontal=True, vertical_alignment="center"):
-            st.markdown(f"{literal(mend_words(mend))}  \n{literal(f'{mend.by}, {mend.at:%d %b %Y %H:%M}')}")
-            resting = [mend_words(mends[later]) for later in resting_on(mends, place)]
+            when = retell(f"{mend.at:%d %b %Y %H:%M}")
+            st.markdown(f"{literal(heard(mend_words(mend)))}  \n{literal(f'{mend.by}, {when}')}")
+            resting = [heard(mend_words(mends[later])) for later in resting_on(mends, place)]
             st.button(
-                "Take back",
+                tr("Take back"),
                 key=f"mend_back_{place}_{one.key}",
-                help=f"Also takes back: {literal('; '.join(resting))}" if resting else None,
+                help=literal(tr("Also takes back: {mends}", mends="; ".join(resting))) if resting else None,
                 on_click=partial(_take_back, one.key, mends, place),
             )
 

@@ -6,7 +6,10 @@ from contextlib import contextmanager
 
 import streamlit as st
 
-from grader.errors import DocumentFaulty, GraderError
+from grader.errors import DocumentFaulty, Fault, GraderError
+from grader.fault_log import log_fault
+from grader.language import retell, tr
+from grader.pages.components.manners import heard
 
 log = logging.getLogger(__name__)
 
@@ -14,10 +17,19 @@ log = logging.getLogger(__name__)
 def tell(error: GraderError) -> None:
     """One of this project's own errors; of a document all faults, each on its line."""
     if isinstance(error, DocumentFaulty):
-        faults = "\n".join(f"- {literal(str(fault))}" for fault in error.faults)
-        st.error(f"{literal(error.name)} has faults:\n\n{faults}\n\n{literal(error.hint)}")
+        faults = "\n".join(f"- {literal(fault_words(fault))}" for fault in error.faults)
+        named = literal(tr("{name} has faults:", name=retell(error.name)))
+        st.error(f"{named}\n\n{faults}\n\n{literal(heard(error.hint))}")
     else:
-        st.error(f"{literal(error.message)} {literal(error.hint)}")
+        st.error(f"{literal(heard(error.message))} {literal(heard(error.hint))}")
+
+
+def fault_words(fault: Fault) -> str:
+    """Where a document has a fault and what is wrong; a field of the file is called as it stands there."""
+    field = retell(fault.field) if " " in fault.field else fault.field  # more than one word: the program's own name
+    if fault.line is None:
+        return f"{field}: {heard(fault.message)}"
+    return tr("line {line}, {field}: {told}", line=fault.line, field=field, told=heard(fault.message))
 
 
 def literal(text: str) -> str:
@@ -32,9 +44,11 @@ def plain_words() -> Iterator[None]:
         yield
     except GraderError as error:
         tell(error)
-    except Exception:
-        log.exception("A page hit a fault of this program")
+    except Exception as error:  # noqa: BLE001 - told in words whatever it is, and logged
+        log_fault(log, "page", error)
         st.error(
-            "A fault of this program stopped this page. Load it again; if it comes back, report it with what the "
-            "program logged in the window that it was started from."
+            tr(
+                "A fault of this program stopped this page. Load it again; if it comes back, report it with what the "
+                "program logged in the window that it was started from."
+            )
         )

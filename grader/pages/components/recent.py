@@ -15,6 +15,12 @@ class Recent(Generic[Key, Value]):
         self._kept = kept
         self._values: OrderedDict[Key, Value] = OrderedDict()
 
+    def get(self, key: Key) -> Value | None:
+        """The value of a key where it is kept."""
+        if key in self._values:
+            self._values.move_to_end(key)
+        return self._values.get(key)
+
     def recall(self, key: Key, make: Callable[[], Value]) -> Value:
         """The value of a key; made where it isn't kept. What `make` raises is passed on, and nothing kept."""
         if key not in self._values:

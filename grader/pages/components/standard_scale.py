@@ -8,34 +8,42 @@ import streamlit as st
 
 from grader.errors import GraderError
 from grader.grading import GradedPhoto
+from grader.language import retell, said, tr
 from grader.pages.components.grading import grade_one
+from grader.pages.components.manners import heard
 from grader.pages.components.plain_words import literal, tell
 from grader.pages.components.standard_draft import values_of
 from grader.pages.components.standard_form import Form
 from grader.records.naming import PHOTO_SUFFIXES
-from grader.records.step_plates import StepPlates, gather_plates, standard_of_plates
+from grader.records.step_plates import ALL_PLATES, StepPlates, gather_plates, standard_of_plates
 from grader.scale_fit import ScaleProposal, check_steps, propose_scale
 from grader.standard.model import Standard
 
-_HOW = (
+_HOW = said(
     "Photograph plates that the house calls too pale, right and too dark, or by more names: at least 2 of each, better "
     "3 or more, each photo of another plate, all beside the same card and in the same light as later ones."
 )
-_STEPS = "pale, right, dark"
+_STEPS = said("pale, right, dark")
 
 Files = dict[str, list[tuple[str, bytes]]]
 
 
 def show_scale_from_plates(form: Form, edited: Standard) -> None:
     """Photos a step, the proposal with how well its steps separate, and a button that takes it over."""
-    with st.expander("Make the scale from plates"):
-        st.caption(_HOW)
-        words = st.text_input("Steps, palest first, with commas between", _STEPS, key=form.key("plates_steps"))
+    with st.expander(tr("Make the scale from plates")):
+        st.caption(tr(_HOW))
+        words = st.text_input(tr("Steps, palest first, with commas between"), tr(_STEPS), key=form.key("plates_steps"))
         steps = [step.strip() for step in words.split(",") if step.strip()]
-        right = st.multiselect("Which are as the house wants them", steps, default=steps[1:-1], key=form.key("right"))
+        right = st.multiselect(
+            tr("Which are as the house wants them"),
+            steps,
+            default=steps[1:-1],
+            placeholder=tr("Choose"),
+            key=form.key("right"),
+        )
         files = {step: _photos(form, place, step) for place, step in enumerate(steps, 1)}
         key = form.key("proposal")
-        if st.button("Propose a scale", key=form.key("propose")):
+        if st.button(tr("Propose a scale"), key=form.key("propose")):
             st.session_state[key] = _proposed(files, steps, right, edited)
         proposed = st.session_state.get(key)
         if proposed is not None:
@@ -44,7 +52,7 @@ def show_scale_from_plates(form: Form, edited: Standard) -> None:
 
 def _photos(form: Form, place: int, step: str) -> list[tuple[str, bytes]]:
     given = st.file_uploader(
-        f"Plates that are {step}",
+        tr("Plates that are {step}", step=step),
         type=[suffix.removeprefix(".") for suffix in sorted(PHOTO_SUFFIXES)],
         accept_multiple_files=True,
         key=form.key(f"plates_{place}"),
@@ -75,7 +83,8 @@ def _proposed(
 
 def _say(plates: StepPlates) -> None:
     for name, words in plates.said:
-        st.caption(f"{literal(name)}: {literal(words)}")
+        whose = tr("All plates") if name == ALL_PLATES else name
+        st.caption(f"{literal(whose)}: {literal(heard(words))}")
 
 
 def _show(form: Form, edited: Standard, plates: StepPlates, proposal: ScaleProposal) -> None:
@@ -84,27 +93,42 @@ def _show(form: Form, edited: Standard, plates: StepPlates, proposal: ScalePropo
     st.dataframe(
         pd.DataFrame([step.lab for step in scale.steps], index=names, columns=["L*", "a*", "b*"]),
         key=form.key("anchors"),
-        alt="The proposed steps with their colours",
+        alt=tr("The proposed steps with their colours"),
     )
-    st.markdown(f"Target {scale.target_from:g} to {scale.target_to:g}.")
+    st.markdown(tr("Target {low} to {high}.", low=f"{scale.target_from:g}", high=f"{scale.target_to:g}"))
     st.dataframe(
-        pd.DataFrame(confusion.put, index=names, columns=[f"put on {name}" for name in names]),
+        pd.DataFrame(confusion.put, index=names, columns=[tr("put on {name}", name=name) for name in names]),
         key=form.key("put"),
-        alt="On which step each plate is put by a scale made without it",
+        alt=tr("On which step each plate is put by a scale made without it"),
     )
-    st.caption(f"Each plate put on a step by a scale made without it: {confusion.right} of {confusion.plates} right.")
+    st.caption(
+        tr(
+            "Each plate put on a step by a scale made without it: {right} of {plates} right.",
+            right=confusion.right,
+            plates=confusion.plates,
+        )
+    )
     for pair in proposal.separations:
-        wrong = f"{100 * pair.wrong_by_method:.1f} % by one plate's doubt, {100 * pair.wrong_with_plates:.1f} % in all"
-        told = f"{pair.paler} and {pair.darker}: {pair.apart_de:.1f} CIE 2000 apart; put wrong {wrong}."
+        told = tr(
+            "{paler} and {darker}: {apart} CIE 2000 apart; put wrong {doubt} by one plate's doubt, {all} in all.",
+            paler=pair.paler,
+            darker=pair.darker,
+            apart=f"{pair.apart_de:.1f}",
+            doubt=f"{100 * pair.wrong_by_method:.1f} %",
+            all=f"{100 * pair.wrong_with_plates:.1f} %",
+        )
         st.caption(literal(told))
     for one in proposal.warnings:
-        st.warning(f"{literal(one.message)} {literal(one.hint)}")
+        st.warning(f"{literal(heard(one.message))} {literal(heard(one.hint))}")
     if plates.standing is not None:
-        claim = f"Colour, {plates.standing.level}: {plates.standing.colour_reason} {plates.standing.colour_lift}"
-        st.caption(literal(claim.rstrip()))
+        level = tr("Colour, {level}:", level=retell(plates.standing.level))
+        why = heard(f"{plates.standing.colour_reason} {plates.standing.colour_lift}".strip())
+        st.caption(literal(f"{level} {why}"))
     if edited.stages:
-        st.caption("Limits for blanched and held fries would be left out: their targets are places on the old scale.")
-    st.button("Take it over", key=form.key("take"), on_click=partial(_take, form, edited, plates, proposal))
+        st.caption(
+            tr("Limits for blanched and held fries would be left out: their targets are places on the old scale.")
+        )
+    st.button(tr("Take it over"), key=form.key("take"), on_click=partial(_take, form, edited, plates, proposal))
 
 
 def _take(form: Form, edited: Standard, plates: StepPlates, proposal: ScaleProposal) -> None:

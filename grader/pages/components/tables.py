@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from statistics import median
+from typing import Any
 
 import pandas as pd
 import streamlit as st
@@ -9,7 +10,10 @@ import streamlit as st
 from grader.decision import length_as_meant
 from grader.drawing.marks import doubtful, marks_of
 from grader.fries.model import FLAG_WORDS, Fry, Measured
+from grader.language import Lengths, retell, tr
+from grader.language.units import in_lengths
 from grader.pages.components.grading import SeenBatch
+from grader.pages.components.manners import session_lengths
 from grader.pages.components.plain_words import literal
 from grader.records.readings import json_bytes
 from grader.records.scale_words import fry_place
@@ -17,12 +21,12 @@ from grader.records.summary import BatchEntry, PhotoEntry, fries_csv, summary_re
 from grader.standard.model import Standard
 
 
-def _value(measured: Measured | None) -> float | None:
-    return None if measured is None else measured.value
+def _length(measured: Measured | None) -> float | None:
+    return None if measured is None else in_lengths(measured.value, session_lengths())
 
 
 def _doubt(fry: Fry) -> str:
-    return "; ".join(words for flag, words in FLAG_WORDS.items() if fry.flags & flag)
+    return "; ".join(retell(words) for flag, words in FLAG_WORDS.items() if fry.flags & flag)
 
 
 def _row(plate: int, fry: Fry, standard: Standard) -> dict[str, object]:
@@ -31,14 +35,14 @@ def _row(plate: int, fry: Fry, standard: Standard) -> dict[str, object]:
     return {
         "plate": plate,
         "fry": fry.number,
-        "length": _value(length_as_meant(fry, standard)),
-        "width": _value(fry.width_mm),
+        "length": _length(length_as_meant(fry, standard)),
+        "width": _length(fry.width_mm),
         "bow": None if fry.bow_share is None else 100 * fry.bow_share.value,
         "mass": None if fry.mass_g is None else fry.mass_g.value,
         "place": None if place is None else place.steps,
         "step": None if place is None else place.step_name,
-        "noted": ", ".join(mark.words for mark in marks_of(fry, standard)) + (" ?" if doubtful(fry) else ""),
-        "dark end": _value(fry.dark_end_mm),
+        "noted": ", ".join(retell(mark.words) for mark in marks_of(fry, standard)) + (" ?" if doubtful(fry) else ""),
+        "dark end": _length(fry.dark_end_mm),
         "L*": lab[0],
         "a*": lab[1],
         "b*": lab[2],
@@ -61,15 +65,18 @@ def fries_of(batch: SeenBatch) -> list[Fry]:
 def mass_words(fries: Sequence[Fry]) -> str:
     """That thickness is not seen, and how sure masses are."""
     masses = [fry.mass_g for fry in fries if fry.mass_g is not None]
-    said = "Thickness is not seen in a photo from above."
+    unseen = tr("Thickness is not seen in a photo from above.")
     if not masses:
-        return said
+        return unseen
     whole = 100 * median(mass.u / mass.value for mass in masses)
     shared = 100 * median(mass.shared_u / mass.value for mass in masses)
-    return (
-        f"{said} Masses are estimates that take it to be the cut's width: each is sure to about ± {whole:.0f} %, "
-        f"of which ± {shared:.0f} % would be the same for all fries of a plate."
+    sure = tr(
+        "Masses are estimates that take it to be the cut's width: each is sure to about ± {whole} %, of which ± "
+        "{shared} % would be the same for all fries of a plate.",
+        whole=f"{whole:.0f}",
+        shared=f"{shared:.0f}",
     )
+    return f"{unseen} {sure}"
 
 
 def batch_entry(batch: SeenBatch) -> BatchEntry:
@@ -78,33 +85,43 @@ def batch_entry(batch: SeenBatch) -> BatchEntry:
     return BatchEntry(name="batch", photos=photos, verdict=batch.verdict, unmended_verdict=batch.unmended_verdict)
 
 
+def _columns() -> dict[str, Any]:
+    """What each column is called, and how its figures are written."""
+    length = "%.1f mm" if session_lengths() is Lengths.MILLIMETRES else "%.2f in"
+    number, text = st.column_config.NumberColumn, st.column_config.TextColumn
+    return {
+        "plate": number(tr("plate")),
+        "fry": number(tr("fry")),
+        "length": number(tr("length"), format=length),
+        "width": number(tr("width"), format=length),
+        "bow": number(tr("bow"), format="%.0f %%", help=tr("Bow, as a share of the straight length")),
+        "mass": number(tr("mass"), format="%.1f g", help=tr("Estimated: thickness is not seen")),
+        "place": number(tr("place"), format="%.1f", help=tr("Place on the house's colour scale")),
+        "step": text(tr("step")),
+        "noted": text(tr("noted")),
+        "dark end": number(tr("dark end"), format=length),
+        "L*": number(format="%.1f"),
+        "a*": number(format="%.1f"),
+        "b*": number(format="%.1f"),
+        "doubt": text(tr("doubt")),
+    }
+
+
 def show(batch: SeenBatch) -> None:
     """The table, and both files to take along."""
-    mm, plain = st.column_config.NumberColumn(format="%.1f mm"), st.column_config.NumberColumn(format="%.1f")
-    place = st.column_config.NumberColumn(format="%.1f", help="Place on the house's colour scale")
     st.dataframe(
         fry_frame(batch),
         hide_index=True,
         placeholder="",
-        column_config={
-            "length": mm,
-            "width": mm,
-            "bow": st.column_config.NumberColumn(format="%.0f %%", help="Bow, as a share of the straight length"),
-            "mass": st.column_config.NumberColumn(format="%.1f g", help="Estimated: thickness is not seen"),
-            "dark end": mm,
-            "place": place,
-            "L*": plain,
-            "a*": plain,
-            "b*": plain,
-        },
-        alt="Every fry: length, width, bow, estimated mass, place on the colour scale, what was noted",
+        column_config=_columns(),
+        alt=tr("Every fry: length, width, bow, estimated mass, place on the colour scale, what was noted"),
         key="fries",
     )
     st.caption(literal(mass_words(fries_of(batch))))
     entry = batch_entry(batch)
     with st.container(horizontal=True):
         st.download_button(
-            "Fries as CSV",
+            tr("Fries as CSV"),
             fries_csv([entry], standard=batch.standard),
             file_name="fries.csv",
             mime="text/csv",
@@ -112,7 +129,7 @@ def show(batch: SeenBatch) -> None:
             on_click="ignore",
         )
         st.download_button(
-            "Verdict as JSON",
+            tr("Verdict as JSON"),
             json_bytes(summary_record([entry], standard=batch.standard)),
             file_name="verdict.json",
             mime="application/json",

@@ -7,12 +7,12 @@ any row names it, so that none can be missing. The list of what it holds is writ
 import json
 import sqlite3
 from collections.abc import Iterator
-from contextlib import closing
+from contextlib import closing, contextmanager
 from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
-from grader.records.database.errors import RecordsRefused
+from grader.records.database.errors import RecordsRefused, RecordsUnusable
 from grader.records.database.house import FILE, PHOTOS, House
 from grader.records.database.photos import PhotoFolder, hash_of_file, is_whole
 from grader.records.whole_files import write_whole
@@ -41,6 +41,8 @@ def back_up(house: House, folder: Path) -> Backup:
     ------
     RecordsRefused
         The folder holds something; or the database is PostgreSQL, which has a better way of its own.
+    RecordsUnusable
+        The database is damaged.
     OSError
         The copy can't be written; without its list it counts for nothing.
     """
@@ -56,7 +58,7 @@ def back_up(house: House, folder: Path) -> Backup:
     folder.mkdir(parents=True, exist_ok=True)
     begun = datetime.now(UTC)
     copy = folder / FILE
-    with closing(sqlite3.connect(file)) as source, closing(sqlite3.connect(copy)) as target:
+    with _readable(file), closing(sqlite3.connect(file)) as source, closing(sqlite3.connect(copy)) as target:
         source.backup(target, pages=_ALL)
         target.execute("PRAGMA journal_mode = DELETE")  # one file, without a log beside it
     store, missing, photos = PhotoFolder(folder / PHOTOS), [], 0
@@ -84,13 +86,15 @@ def restore(folder: Path, into: Path) -> Backup:
     ------
     RecordsRefused
         It is no whole copy, or something in it was changed; or there are records already.
+    RecordsUnusable
+        Its database is none.
     OSError
         They can't be written.
     """
     try:
         told = json.loads((folder / LIST).read_text(encoding="utf-8"))
         made = Backup(**{**told, "missing": tuple(told["missing"])})
-    except (OSError, ValueError, TypeError, KeyError) as error:
+    except (OSError, ValueError, TypeError, KeyError, RecursionError) as error:
         hint = "Name a folder that `records backup` wrote to its end."
         raise RecordsRefused(f"{folder} holds no whole backup.", hint=hint) from error
     if (into / FILE).exists():
@@ -119,11 +123,20 @@ def _whole_photo(store: PhotoFolder, sha256: str) -> bytes:
 
 def _photos_named(file: Path) -> Iterator[str]:
     asked = "SELECT sha256 FROM photo WHERE sha256 NOT IN (SELECT sha256 FROM photo_forgotten) ORDER BY sha256"
-    with closing(sqlite3.connect(file)) as database:
+    with _readable(file), closing(sqlite3.connect(file)) as database:
         for (sha256,) in database.execute(asked).fetchall():
             yield str(sha256)
 
 
+@contextmanager
+def _readable(file: Path) -> Iterator[None]:
+    """SQLite's own errors in words."""
+    try:
+        yield
+    except (sqlite3.Error, UnicodeDecodeError) as error:
+        raise RecordsUnusable(f"The records in {file} can't be read ({error}).", hint="Use another copy.") from error
+
+
 def _count(file: Path, table: str) -> int:
-    with closing(sqlite3.connect(file)) as database:
+    with _readable(file), closing(sqlite3.connect(file)) as database:
         return int(database.execute(f"SELECT count(*) FROM {table} WHERE corrects_id IS NULL").fetchone()[0])  # noqa: S608

@@ -17,7 +17,9 @@ from grader.records.database.tables import correctable_tables
 from grader.records.database.things import writer
 from grader.records.kept_files import Signed
 
-_NEVER = frozenset({"id", "kept_at", "by_id", "why", "corrects_id", "sign", "photo_sha256", "figures", "readings"})
+_NEVER = frozenset(
+    {"id", "kept_at", "by_id", "why", "corrects_id", "sign", "photo_sha256", "figures", "readings", "notes"}
+)
 """What a correction can't change: how a row is signed, and what was measured."""
 
 

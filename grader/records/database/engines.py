@@ -40,7 +40,7 @@ def records_url(url: str) -> URL:
 
 
 def make_engine(url: URL) -> Engine:
-    """An engine whose commits last.
+    """An engine whose commits last, and whose errors tell none of the values: those are names as well.
 
     Raises
     ------
@@ -49,11 +49,11 @@ def make_engine(url: URL) -> Engine:
     """
     try:
         if url.get_backend_name() == "sqlite":
-            engine = create_engine(url, connect_args={"timeout": WAIT_S})
+            engine = create_engine(url, connect_args={"timeout": WAIT_S}, hide_parameters=True)
             event.listen(engine, "connect", _prepare_sqlite)
             event.listen(engine, "begin", _begin_sqlite)
         else:
-            engine = create_engine(url, pool_pre_ping=True)
+            engine = create_engine(url, pool_pre_ping=True, hide_parameters=True)
     except (ModuleNotFoundError, NoSuchModuleError) as error:
         hint = "Install it: python -m pip install 'fry-grader[postgres]'."
         raise RecordsUnusable("The driver for PostgreSQL isn't installed.", hint=hint) from error

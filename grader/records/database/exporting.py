@@ -3,7 +3,6 @@
 Rows are read and written by the thousand, so that millions of fries need no more memory than a few.
 """
 
-import csv
 import json
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
@@ -15,6 +14,7 @@ from typing import Any
 
 from sqlalchemy import Select, select
 
+from grader.csv_text import csv_text
 from grader.records.database.figures import PlateFigures
 from grader.records.database.fry_rows import TABLE_NAMES
 from grader.records.database.house import House
@@ -22,7 +22,7 @@ from grader.records.database.house_tables import Fryer, Kitchen, Lot, Person, Sh
 from grader.records.database.newest import newest, thing_id
 from grader.records.database.plate_tables import Batch, BatchDecision, Fry, Grading, HouseStandard, Photo, Plate
 from grader.records.database.watch_tables import Event
-from grader.records.summary import COLUMNS, inert
+from grader.records.summary import COLUMNS
 
 ROWS_AT_ONCE = 20_000
 
@@ -194,11 +194,10 @@ def _python_type(of: Any) -> type:
 def _csv(file: Path, columns: dict[str, type]) -> Iterator[Write]:
     """Commas, UTF-8 with the byte order mark that spreadsheets want; no cell runs."""
     with file.open("w", encoding="utf-8-sig", newline="") as opened:
-        writer = csv.writer(opened)
-        writer.writerow(columns)
+        opened.write(csv_text([tuple(columns)]))
 
         def write(rows: Sequence[Cells]) -> None:
-            writer.writerows([inert(_cell(value)) for value in row] for row in rows)
+            opened.write(csv_text([_cell(value) for value in row] for row in rows))
 
         yield write
 
@@ -236,8 +235,8 @@ def _moment(value: Any) -> str:
 
 
 @contextmanager
-def _parquet(file: Path, columns: dict[str, type]) -> Iterator[Write]:
-    """Typed columns; moments in UTC, what is no plain value as JSON text."""
+def parquet_table(file: Path, columns: dict[str, type]) -> Iterator[Write]:
+    """A Parquet file, open for rows: typed columns; moments in UTC, what is no plain value as JSON text."""
     import pyarrow as pa  # noqa: PLC0415 - takes a while to load
     from pyarrow import parquet  # noqa: PLC0415
 
@@ -267,4 +266,4 @@ def _parquet_cell(value: Any) -> Any:
     return json.dumps(value, ensure_ascii=False) if isinstance(value, dict | list) else value
 
 
-_WRITERS = {Kind.CSV: _csv, Kind.PARQUET: _parquet, Kind.JSON: _json}
+_WRITERS = {Kind.CSV: _csv, Kind.PARQUET: parquet_table, Kind.JSON: _json}

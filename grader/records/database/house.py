@@ -116,6 +116,12 @@ def chosen_url(url: str | None) -> URL:
     return records_url(url or os.environ.get(RECORDS_VARIABLE) or f"sqlite:///{default_folder() / FILE}")
 
 
+def records_there(url: str | None = None) -> bool:
+    """Whether there are records to open; a SQLite file that nobody made yet has nothing to tell."""
+    file = sqlite_file(chosen_url(url))
+    return file is None or file.exists()
+
+
 def open_house(url: str | None = None, *, photos: str | None = None) -> House:
     """Open the records; a database that isn't there is made, an older one is brought to this edition's tables.
 

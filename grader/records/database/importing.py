@@ -15,7 +15,7 @@ from grader.decision.terms import Question
 from grader.errors import GraderError
 from grader.grading import METHOD_VERSION, GradedPhoto, judge_photos
 from grader.records.database.house import House
-from grader.records.database.keeping import Kept, keep_decision, keep_graded
+from grader.records.database.keeping import Kept, PlateToKeep, keep_decision, keep_plate, plate_to_keep
 from grader.records.database.plate_tables import Batch, BatchDecision, Grading, HouseStandard, Plate
 from grader.records.database.setting import Setting
 from grader.records.guarded import without_pixels
@@ -60,15 +60,20 @@ class BatchKeeper:
     kept: list[Kept] = field(default_factory=list)
     problems: list[tuple[str, str]] = field(default_factory=list)
 
-    def photo(self, graded: GradedPhoto, read: Callable[[], bytes], *, changed_at: datetime | None = None) -> None:
-        """Keep one photo, graded with its pixels still there; all of a batch get the day of its first."""
+    def photo(
+        self, plate: PlateToKeep, read: Callable[[], bytes], *, changed_at: datetime | None = None
+    ) -> Kept | None:
+        """Keep one photo; all of a batch get the day of its first. None where it couldn't be kept."""
         try:
-            data = read()
-            told = {"standard": self.standard, "setting": self.setting, "file_at": changed_at}
-            kept = keep_graded(self.house, graded, data, **told)  # type: ignore[arg-type]
+            kept = keep_plate(self.house, plate, read(), setting=self.setting, file_at=changed_at)
         except (GraderError, OSError, MemoryError) as error:
-            self.problems.append((graded.name, str(error)))
-            return
+            self.problems.append((plate.graded.name, str(error)))
+            return None
+        self.again(kept)
+        return kept
+
+    def again(self, kept: Kept) -> None:
+        """Count a photo that was kept, now or by an earlier run."""
         self.kept.append(kept)
         if self.setting.day is None:
             with self.house.reading() as connection:
@@ -88,39 +93,76 @@ class BatchKeeper:
         return True
 
 
-def import_batch(
-    house: House, photos: Sequence[PhotoToImport], *, grade: Grade, standard: Standard, setting: Setting
-) -> Imported:
-    """Grade and keep one batch, unless it is kept already by this method and standard.
+@dataclass(slots=True, kw_only=True)
+class BatchImport:
+    """One batch being brought in, photo by photo; what is held of a photo is what the decision needs."""
+
+    keeper: BatchKeeper
+    graded: list[GradedPhoto] = field(default_factory=list)
+
+    def photo(self, plate: PlateToKeep, photo: PhotoToImport) -> None:
+        """Keep one that was graded or refused."""
+        self.keeper.photo(plate, photo.read, changed_at=photo.changed_at)
+        self.graded.append(without_pixels(plate.graded))
+
+    def without(self, photo: PhotoToImport, why: str) -> None:
+        """Go on without one that could not be graded at all."""
+        self.keeper.problems.append((photo.name, why))
+
+    def ended(self) -> Imported:
+        """Decide on the batch, and say what became of it."""
+        keeper = self.keeper
+        verdict = judge_photos(self.graded, keeper.standard)
+        decided = keeper.decide(verdict)
+        new = sum(one.new for one in keeper.kept)
+        return Imported(
+            name=keeper.setting.batch,
+            new=new,
+            known=len(keeper.kept) - new,
+            problems=tuple(keeper.problems),
+            outcome="" if not decided or verdict is None else verdict.outcome.value,
+        )
+
+
+def photos_to_import(
+    house: House, photos: Sequence[PhotoToImport], *, standard: Standard, setting: Setting
+) -> tuple[PhotoToImport, ...] | Imported:
+    """The photos of a batch, each once; or what to say of the batch where it is kept by this method and standard.
 
     Raises
     ------
     RecordsUnusable
         The database can't be asked.
     """
-    once = list({photo.sha256: photo for photo in photos}.values())
+    once = tuple({photo.sha256: photo for photo in photos}.values())
     if batch_is_kept(house, [photo.sha256 for photo in once], standard):
         return Imported(name=setting.batch, new=0, known=len(once), problems=(), outcome="")
-    keeper = BatchKeeper(house=house, standard=standard, setting=setting)
-    graded: list[GradedPhoto] = []
+    return once
+
+
+def import_batch(
+    house: House, photos: Sequence[PhotoToImport], *, grade: Grade, standard: Standard, setting: Setting
+) -> Imported:
+    """Grade and keep one batch, one photo after another, unless it is kept already by this method and standard.
+
+    Raises
+    ------
+    RecordsUnusable
+        The database can't be asked.
+    """
+    once = photos_to_import(house, photos, standard=standard, setting=setting)
+    if isinstance(once, Imported):
+        return once
+    batch = BatchImport(keeper=BatchKeeper(house=house, standard=standard, setting=setting))
     for photo in once:
         try:
-            found = grade(photo.name, photo.read())
+            data = photo.read()
+            found = grade(photo.name, data)
         except (OSError, MemoryError) as error:
-            keeper.problems.append((photo.name, f"The file can't be read ({error})."))
+            batch.without(photo, f"The file can't be read ({error}).")
             continue
-        keeper.photo(found, photo.read, changed_at=photo.changed_at)
-        graded.append(without_pixels(found))
-    verdict = judge_photos(graded, standard)
-    decided = keeper.decide(verdict)
-    new = sum(one.new for one in keeper.kept)
-    return Imported(
-        name=setting.batch,
-        new=new,
-        known=len(keeper.kept) - new,
-        problems=tuple(keeper.problems),
-        outcome="" if not decided or verdict is None else verdict.outcome.value,
-    )
+        batch.photo(plate_to_keep(found, data, standard=standard), photo)
+    return batch.ended()
 
 
 def batch_is_kept(house: House, hashes: Sequence[str], standard: Standard) -> bool:

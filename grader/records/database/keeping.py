@@ -94,11 +94,18 @@ def keep_graded(
     OSError
         The photo can't be stored.
     """
+    return keep_plate(house, plate_to_keep(graded, data, standard=standard), data, setting=setting, file_at=file_at)
+
+
+def keep_plate(
+    house: House, plate: PlateToKeep, data: bytes, *, setting: Setting, file_at: datetime | None = None
+) -> Kept:
+    """The same for a plate that was worked out before, as by a worker in another process."""
     check_setting(setting)
+    graded = plate.graded
     if not is_whole(graded.sha256, data):
         hint = "Nothing was kept. Report this, please."
         raise RecordsRefused(f"The bytes of {graded.name} aren't those that were graded.", hint=hint)
-    plate = plate_to_keep(graded, data, standard=standard)
     house.photos.put(graded.sha256, data)
     return house.write(lambda connection: _keep(connection, plate, setting, file_at))
 

@@ -64,7 +64,7 @@ def find_or_add(write: Writer, table: type[Correctable], key: Mapping[str, Any],
     if found is None:
         words = ", ".join(str(value) for value in key.values())
         hint = "Use its newer name: python -m grader records show."
-        raise RecordsRefused(f"{table.__name__} {words} was corrected to another name.", hint=hint)
+        raise RecordsRefused(f'{table.__name__} "{words}" was corrected to another name.', hint=hint)
     return found
 
 

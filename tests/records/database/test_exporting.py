@@ -61,14 +61,14 @@ def test_moments_bear_their_zone(house: House, tmp_path: Path) -> None:
 
 
 def test_no_cell_of_the_table_is_run_by_a_spreadsheet(house: House, tmp_path: Path) -> None:
-    keep(house, batch="=HYPERLINK(1)", shift="@lunch", fryer="+1", station="-2")
+    keep(house, batch="=HYPERLINK(1)", shift="@lunch", fryer="+1+1", station="-2*A1")
     export(house, tmp_path, Kind.CSV)
     plate = read(tmp_path / "plates.csv")[0]
     assert (plate["batch_name"], plate["shift"], plate["fryer"], plate["station"]) == (
         "'=HYPERLINK(1)",
         "'@lunch",
-        "'+1",
-        "'-2",
+        "'+1+1",
+        "'-2*A1",
     )
 
 

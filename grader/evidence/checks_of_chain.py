@@ -1,0 +1,131 @@
+"""Whether the chain of records holds, and tells of these plates what the manifest does."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import timedelta
+
+from grader.evidence.chain import Entry, check_links, read_entries, tag_of
+from grader.evidence.check import Check, guarded, left_open, no, yes
+from grader.evidence.commitments import draw_holds
+from grader.evidence.key_history import key_lives
+from grader.evidence.manifest import CHAIN, Manifest
+from grader.evidence.pairs import noted_pairs
+
+CLOCK_S = timedelta(seconds=2)
+"""Moments are kept in whole seconds."""
+
+
+def check_chain(contents: Mapping[str, bytes], manifest: Manifest, expected_head: str) -> Iterator[Check]:
+    """All of it; `expected_head` is a hash that the reader was given on some day, or empty."""
+    entries = read_entries(contents.get(CHAIN, b""))
+    links = [entry.link for entry in entries]
+    if not links:
+        yield no("chain", "The chain of records is missing.")
+        return
+    check_links(links)
+    if links[-1].hash != manifest.head:
+        yield no("chain", "The chain doesn't end where the manifest says: records were added or taken away.")
+    else:
+        earlier = "" if links[0].turn == 1 else " Earlier records were not handed over."
+        days = f"{links[0].at:%Y-%m-%d} to {links[-1].at:%Y-%m-%d}"
+        yield yes("chain", f"{len(links)} records, {days}, follow from one another.{earlier}")
+    if expected_head:
+        yield _head(entries, expected_head.strip().lower())
+    yield from guarded("key in the chain", _key, entries, manifest)
+    if manifest.lot and manifest.tag != tag_of(manifest.supplier, manifest.lot):
+        yield no("lot", "The records that are named belong to another lot than the manifest names.")
+    ours = [entry for entry in entries if entry.link.about == manifest.tag]
+    yield from _plates(ours, manifest)
+    yield from _sealed(ours, manifest)
+    yield from _draws(ours)
+    files = sum(1 for entry in ours if entry.link.kind == "bundle")
+    if files:
+        yield left_open("earlier files", f"{files} file(s) were made of these plates before this one.")
+    if manifest.made < links[-1].at - CLOCK_S:
+        yield no("moment", "The file says that it was made before its newest record: a clock was moved.")
+
+
+def _head(entries: Sequence[Entry], expected: str) -> Check:
+    """A head that others were given must be in the chain, or end just before it."""
+    if any(expected in {entry.link.hash, entry.link.before} for entry in entries):
+        return yes("head", "The hash that you were given is in the chain.")
+    return no("head", "The hash that you were given is not in this chain: it begins later, or was built anew.")
+
+
+def _key(entries: Sequence[Entry], manifest: Manifest) -> Iterator[Check]:
+    lives = key_lives(entries)
+    life = lives.get(manifest.key)
+    if life is None:
+        yield no("key in the chain", "The chain doesn't know the key that signs: it is another's, or was exchanged.")
+    elif not life.counts_at(entries[-1].link.turn):
+        when = "" if life.revoked is None else f" on {life.revoked:%Y-%m-%d}"
+        yield no("key in the chain", f"The key that signs was ended{when} ({life.why}): it counts for nothing since.")
+    else:
+        yield yes("key in the chain", f"The chain names the key that signs, made on {life.since:%Y-%m-%d}.")
+
+
+def _plates(ours: Sequence[Entry], manifest: Manifest) -> Iterator[Check]:
+    """Every plate that the chain knows of this lot is in the file, and no other."""
+    if any(entry.body is None for entry in ours):
+        yield no("plates", "Records of this lot were handed over without their content.")
+        return
+    kept = [entry.body for entry in ours if entry.link.kind == "plate" and entry.body is not None]
+    in_chain = {str(body.get("photo")) for body in kept}
+    in_file = [plate.sha256 for plate in manifest.plates]
+    missing, strange = len(in_chain - set(in_file)), len(set(in_file) - in_chain)
+    if missing:
+        yield no("plates", f"{missing} plate(s) that the chain has of this lot are not in the file.")
+    if strange:
+        yield no("plates", f"{strange} plate(s) in the file are not in the chain.")
+    if len(set(in_file)) != len(in_file) or [plate.turn for plate in manifest.plates] != list(
+        range(1, len(in_file) + 1)
+    ):
+        yield no("plates", "The file counts a plate twice, or not in its turn.")
+    elif not missing and not strange:
+        yield yes("plates", f"All {len(in_file)} plates that the chain has of this lot are in the file.")
+    pairs = {second: first for second, (first, _) in noted_pairs(ours, manifest.tag).items()}
+    turns = {plate.turn: plate.sha256 for plate in manifest.plates}
+    paired = {plate.sha256: turns.get(plate.second_of, "") for plate in manifest.plates if plate.second_of}
+    if paired != {second: first for second, first in pairs.items() if {second, first} <= set(in_file)}:
+        yield no("pairs", "The file counts other photos as second ones of a plate than the chain does.")
+    late = sum(1 for body in kept if body.get("late"))
+    if late:
+        told = f"{late} plate(s) were chained only when the file was made: until then nothing held them."
+        yield left_open("chained late", told)
+
+
+def _sealed(ours: Sequence[Entry], manifest: Manifest) -> Iterator[Check]:
+    first_plate = next((entry.link.turn for entry in ours if entry.link.kind == "plate"), 0)
+    plans = [one for one in ours if one.link.kind == "sealed" and one.body is not None and one.link.turn < first_plate]
+    later = [one for one in ours if one.link.kind == "sealed" and one.link.turn > first_plate]
+    if later:
+        yield left_open("sealed before", f"{len(later)} plan(s) were sealed after the first plate: these don't count.")
+    if not plans:
+        told = "No plan was sealed before the plates: standard and number of plates could have been chosen afterwards."
+        yield left_open("sealed before", told)
+        return
+    plan = plans[-1].body or {}
+    if plan.get("standard_sha256") != manifest.standard_sha256 or plan.get("stage") != manifest.stage:
+        yield no("sealed before", "The plates are judged by another standard than was sealed before they were taken.")
+    elif plan.get("method_version") != manifest.method_version:
+        told = f"Sealed was method {plan.get('method_version')}, graded was by {manifest.method_version}."
+        yield left_open("sealed before", told)
+    else:
+        told = (
+            f"Standard, method and sampling plan were sealed on {plans[-1].link.at:%Y-%m-%d %H:%M} UTC, before plates."
+        )
+        yield yes("sealed before", told)
+    if len(plans) > 1:
+        yield left_open("sealed before", f"{len(plans)} plans were sealed before the plates; the last one counts.")
+    if plan.get("plates") != len(manifest.plates):
+        told = f"The plan was for {plan.get('plates')} plates, and there are {len(manifest.plates)}."
+        yield left_open("number of plates", told)
+
+
+def _draws(ours: Sequence[Entry]) -> Iterator[Check]:
+    draws = [entry.body for entry in ours if entry.link.kind == "drawn" and entry.body is not None]
+    if any(not draw_holds(body) for body in draws):
+        yield no("draw", "The units that are said to be drawn don't follow from the words that both sides gave.")
+    elif len(draws) > 1:
+        yield left_open("draw", f"Units were drawn {len(draws)} times; the last draw counts.")
+    elif draws:
+        yield yes("draw", "The units follow from the words that both sides gave.")

@@ -1,0 +1,193 @@
+"""Turn and shoot: one plate photographed twice, so that it carries its own uncertainty.
+
+The mat with its fries turned by 180 degrees: the light's slope over the plate, and the lens's, change sides, so that
+the mean of both photos is free of them, and half of their difference says how large they were. The fries flipped, tray
+over tray: the side that nobody saw is measured too. What both photos share, the card's own colours above all, cancels
+in the difference and is not told by it.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from scipy.optimize import linear_sum_assignment
+
+from grader.arrays import FloatArray
+from grader.card.plane import pixels_to_sheet
+from grader.consistency.gauge.plate_values import plate_values
+from grader.consistency.quantities import QUANTITIES, QuantityKey
+from grader.decision import length_as_meant
+from grader.evidence.chain import Entry
+from grader.evidence.errors import EvidenceRefused
+from grader.evidence.journal import Journal
+from grader.fries.model import Fry, Measured
+from grader.grading import GradedPhoto
+from grader.standard.model import Standard
+
+Way = Literal["turned", "flipped"]
+APART_AT_MOST_MM = 10.0
+"""A fry of a turned mat lies where it lay, give or take what it slid (house default, no source)."""
+_MATCHED_AT_LEAST = 5
+_PAIR = "pair of photos of one plate"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PairReading:
+    """One quantity of a plate from both photos: plate means, and what their difference says.
+
+    Attributes
+    ----------
+    first, second, mean
+        Plate means of either photo, and of both.
+    u
+        Standard uncertainty of `mean` that this pair tells: half of the difference, with one degree of freedom.
+    """
+
+    quantity: QuantityKey
+    first: float
+    second: float
+
+    @property
+    def mean(self) -> float:
+        """Of both photos."""
+        return (self.first + self.second) / 2
+
+    @property
+    def difference(self) -> float:
+        """The second less the first."""
+        return self.second - self.first
+
+    @property
+    def u(self) -> float:
+        """Two readings: the standard deviation of their mean is half of what they differ by."""
+        return abs(self.difference) / 2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FryAgreement:
+    """How lengths of the same fries in both photos agree: how many, mean difference, scatter of one reading, stated.
+
+    `sd` is that of a single reading (of the differences by the root of two); `stated_u` what the method states for it,
+    without what both photos share.
+    """
+
+    fries: int
+    bias_mm: float
+    sd_mm: float
+    stated_u_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pair:
+    """What two photos of one plate tell; `lengths` only where its fries could be found again."""
+
+    way: Way
+    readings: tuple[PairReading, ...]
+    lengths: FryAgreement | None
+
+
+def read_pair(first: GradedPhoto, second: GradedPhoto, standard: Standard, *, way: Way) -> Pair:
+    """Two photos of one plate.
+
+    Raises
+    ------
+    EvidenceRefused
+        It is one photo twice, one of them couldn't be judged, or they show other sheets.
+    """
+    if first.sha256 == second.sha256:
+        raise EvidenceRefused("This is the same photo twice.", hint="Turn the plate and photograph it again.")
+    if first.plate is None or second.plate is None or first.sheet is None or second.sheet is None:
+        refused = first if first.plate is None else second
+        why = refused.reasons[0].message if refused.reasons else ""
+        raise EvidenceRefused(f"{refused.name} could not be judged. {why}".strip(), hint="Photograph the pair again.")
+    if (first.sheet.layout.key, str(first.serial)) != (second.sheet.layout.key, str(second.serial)):
+        raise EvidenceRefused("The two photos show different cards.", hint="Photograph both beside the same one.")
+    here, there = plate_values(first.plate.fries, standard), plate_values(second.plate.fries, standard)
+    both = [key for key in QUANTITIES if key in here and key in there]
+    readings = tuple(PairReading(quantity=key, first=here[key], second=there[key]) for key in both)
+    found = _lengths(first, second, standard) if way == "turned" else None
+    return Pair(way=way, readings=readings, lengths=found)
+
+
+def _lengths(first: GradedPhoto, second: GradedPhoto, standard: Standard) -> FryAgreement | None:
+    """Of fries that lie where they lay, in the sheet's own coordinates: a mat turns with what lies on it."""
+    here, there = _placed(first, standard), _placed(second, standard)
+    if len(here) < _MATCHED_AT_LEAST or len(there) < _MATCHED_AT_LEAST:
+        return None
+    apart = np.hypot(*(np.array([at for at, _ in here])[:, None] - np.array([at for at, _ in there])).T).T
+    rows, columns = linear_sum_assignment(apart)
+    near = [(r, c) for r, c in zip(rows, columns, strict=True) if apart[r, c] <= APART_AT_MOST_MM]
+    if len(near) < _MATCHED_AT_LEAST:
+        return None
+    pairs = [(here[r][1], there[c][1]) for r, c in near]
+    differences = np.array([b.value - a.value for a, b in pairs])
+    stated = np.array([(a.own_u**2 + b.own_u**2) / 2 for a, b in pairs])
+    return FryAgreement(
+        fries=len(pairs),
+        bias_mm=float(differences.mean()),
+        sd_mm=float(differences.std(ddof=1) / np.sqrt(2)),
+        stated_u_mm=float(np.sqrt(stated.mean())),
+    )
+
+
+def _placed(graded: GradedPhoto, standard: Standard) -> list[tuple[FloatArray, Measured]]:
+    """Where each fry that has a length lies on the sheet, mm, and its length."""
+    fries: Sequence[Fry] = () if graded.plate is None else graded.plate.fries
+    told = [(fry, length) for fry in fries if (length := length_as_meant(fry, standard)) is not None]
+    if not told or graded.sheet is None:
+        return []
+    middles = pixels_to_sheet(graded.sheet, np.array([fry.centreline_px.mean(axis=0) for fry, _ in told]))
+    return [(middle, length) for middle, (_, length) in zip(middles, told, strict=True)]
+
+
+def note_pair(journal: Journal, *, tag: str, first: str, second: str, way: Way, by: str) -> Entry:
+    """Keep that two photos, by their SHA-256, are of one plate: it then counts once."""
+    body = {"by": by, "first": first, "second": second, "way": way, "what": _PAIR}
+    return journal.add("inspection", body, about=tag)
+
+
+def noted_pairs(entries: Iterable[Entry], tag: str) -> dict[str, tuple[str, Way]]:
+    """Of each second photo its first, and how the plate was changed in between."""
+    told: dict[str, tuple[str, Way]] = {}
+    for entry in entries:
+        body = entry.body or {}
+        if entry.link.kind == "inspection" and entry.link.about == tag and body.get("what") == _PAIR:
+            told[str(body.get("second"))] = (
+                str(body.get("first")),
+                "turned" if body.get("way") == "turned" else "flipped",
+            )
+    return told
+
+
+def pooled_u(pairs: Sequence[Pair]) -> Mapping[QuantityKey, tuple[float, int]]:
+    """Standard uncertainty of a plate's mean from several pairs, and its degrees of freedom: one a pair.
+
+    The sum of squares over pairs by their number; source: JCGM 100:2008, 4.2.4 (a pooled estimate; from memory, tested
+    on drawn pairs).
+    """
+    told: dict[QuantityKey, list[float]] = {}
+    for pair in pairs:
+        for reading in pair.readings:
+            told.setdefault(reading.quantity, []).append(reading.u)
+    return {key: (float(np.sqrt(np.mean(np.square(us)))), len(us)) for key, us in told.items()}
+
+
+def pair_lines(pair: Pair) -> Iterator[str]:
+    """In words."""
+    done = "turned by half a turn" if pair.way == "turned" else "its fries flipped"
+    yield f"One plate, {done} between two photos:"
+    for reading in pair.readings:
+        quantity = QUANTITIES[reading.quantity]
+        yield (
+            f"  {quantity.title}: {quantity.amount(reading.first)} and {quantity.amount(reading.second)}; mean "
+            f"{quantity.amount(reading.mean)} ± {quantity.amount(reading.u)} (k = 1, from this pair: one degree of "
+            "freedom, so the true doubt may well be some times larger)"
+        )
+    if pair.lengths is not None:
+        one = pair.lengths
+        yield (
+            f"  {one.fries} fries were found again where they lay: lengths differ by {one.bias_mm:+.2f} mm in mean; "
+            f"a single one scatters by {one.sd_mm:.2f} mm (k = 1), stated is {one.stated_u_mm:.2f} mm"
+        )
+    yield "What both photos share (the card's colours, the length of the printed rule) doesn't show in a pair."

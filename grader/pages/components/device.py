@@ -1,0 +1,18 @@
+"""Which device asks: a phone that was paired to a kitchen for a shift, or this machine itself."""
+
+import streamlit as st
+
+from grader.serving.here import COOKIE, pairings
+from grader.serving.pairing import Place
+
+
+def paired_place() -> Place | None:
+    """The kitchen and shift that this visitor's phone is paired to; None for whoever came by this machine itself."""
+    token = st.context.cookies.get(COOKIE)
+    return pairings().place(token if isinstance(token, str) else None)
+
+
+def zone_of_visitor() -> str:
+    """The time zone of the visitor's clock, as the browser names it; empty where it doesn't."""
+    zone = st.context.timezone
+    return zone if isinstance(zone, str) else ""

@@ -1,0 +1,74 @@
+"""Lengths of raw strips and of finished fries of the same tubers, from two runs of `grade`, photo by photo."""
+
+import json
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from grader.arrays import FloatArray
+from grader.errors import GraderError
+from grader.line.length_loss import TuberStrips
+from grader.records.json_values import NOT_AS_WRITTEN, Json
+from grader.records.naming import READINGS, SUMMARY
+from grader.standard.model import Standard
+
+_HINT = "Give the folders that `grade` wrote, one of raw strips and one of finished fries."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Lengths:
+    mm: FloatArray
+    shared_u: float
+    whole: bool
+
+
+def tubers_of(raw: Path, finished: Path, *, standard: Standard) -> tuple[TuberStrips, ...]:
+    """The tubers of which both runs measured a photo of the same name, by name.
+
+    Lengths are what the standard takes for length; crumbs, shorter than its pieces, are left out.
+
+    Raises
+    ------
+    GraderError
+        A folder holds no results, or no photo has a fellow in the other.
+    """
+    before, after = _run(raw, standard), _run(finished, standard)
+    both = sorted(before.keys() & after.keys())
+    if not both:
+        hint = "Name the photo of a tuber's raw strips and that of its finished fries alike: t01, t02."
+        raise GraderError(f"No photo of {raw} has a fellow of its name in {finished}.", hint=hint)
+    return tuple(_tuber(name, before[name], after[name]) for name in both)
+
+
+def _run(folder: Path, standard: Standard) -> dict[str, _Lengths]:
+    try:
+        summary = json.loads((folder / SUMMARY).read_text(encoding="utf-8"))
+        measured = [
+            photo["name"] for batch in summary["batches"] for photo in batch["photos"] if photo["status"] == "measured"
+        ]
+        records = [json.loads((folder / f"{name}{READINGS}").read_text(encoding="utf-8")) for name in measured]
+        found = {Path(name).name: _lengths(record, standard) for name, record in zip(measured, records, strict=True)}
+    except NOT_AS_WRITTEN as error:
+        raise GraderError(f"{folder} can't be read as results of a run ({error}).", hint=_HINT) from error
+    return {name: lengths for name, lengths in found.items() if len(lengths.mm)}
+
+
+def _lengths(record: Json, standard: Standard) -> _Lengths:
+    key = "length_mm" if standard.length_is == "centreline" else "straight_mm"
+    told = [fry for fry in record["fries"] if fry[key] is not None]
+    mm = np.array([fry[key] for fry in told], float)
+    shared = np.array([fry[f"{key}_shared_u"] for fry in told], float)
+    pieces = mm >= standard.defects.piece_from_mm
+    relative = float(np.mean(shared / mm)) if len(mm) else 0.0
+    return _Lengths(mm=mm[pieces], shared_u=relative, whole=len(told) == len(record["fries"]))
+
+
+def _tuber(name: str, raw: _Lengths, finished: _Lengths) -> TuberStrips:
+    return TuberStrips(
+        tuber=name,
+        raw_mm=raw.mm,
+        finished_mm=finished.mm,
+        scale_u=float(np.hypot(raw.shared_u, finished.shared_u)),
+        whole=raw.whole and finished.whole and len(finished.mm) >= len(raw.mm),
+    )

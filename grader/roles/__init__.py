@@ -1,0 +1,1 @@
+"""Who may what: roles, the house's file of them, and who acts."""

@@ -1,0 +1,155 @@
+"""The commands for a dispute, from the first key to a stranger's check, on two small real plates."""
+
+import json
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from grader.evidence.journal import house_journal
+from grader.evidence.pack import unpack
+from grader.places import HOME_VARIABLE
+from tests.cli.conftest import Call
+from tests.evidence.stamp_server import authority, serving
+from tests.records.test_history import run
+
+SUPPLIER = "Oddmarsh Growers (invented)"
+LOT = ("--supplier", SUPPLIER, "--lot", "OM-0412")
+PASSPHRASE = "four words in a row"  # noqa: S105 - of keys that live as long as the test
+
+
+@pytest.fixture
+def own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.setenv(HOME_VARIABLE, str(tmp_path / "home"))
+    monkeypatch.setenv("FRY_GRADER_PASSPHRASE", PASSPHRASE)
+    # Two plates are graded sooner here than by two processes that must start first; the bars use those.
+    monkeypatch.setattr("grader.evidence.looking.os.cpu_count", lambda: 1)
+    return tmp_path / "home"
+
+
+@pytest.fixture
+def photos(tmp_path: Path) -> Path:
+    folder = tmp_path / "b1"
+    folder.mkdir()
+    for name in ("plain100.jpg", "plain101.jpg"):
+        shutil.copy(Path(__file__).parent.parent / "plates" / name, folder)
+    return folder
+
+
+def test_keys_are_made_listed_rotated_and_revoked(call: Call, own_home: Path) -> None:
+    del own_home
+    made = call("evidence", "keys", "make", "--by", "AB")
+    assert made.exit_code == 0
+    assert "signs now" in made.output
+    assert call("evidence", "keys", "make", "--by", "AB").exit_code == 2
+    new = "another four words here"
+    rotated = call("evidence", "keys", "rotate", "--by", "AB", "--why", "a year", "--new-passphrase", new)
+    assert rotated.exit_code == 0, rotated.output
+    assert "ended" in call("evidence", "keys", "list").output
+    revoked = call("evidence", "keys", "revoke", "--by", "AB", "--why", "stolen", "--passphrase", new)
+    assert "stolen" in revoked.output
+
+
+@pytest.fixture
+def stamps(tmp_path: Path) -> Iterator[tuple[str, ...]]:
+    """The options that name a time-stamp server and its certificate."""
+    stamper = authority(tmp_path / "tsa")
+    with serving(stamper) as url:
+        yield "--server", url, "--root", str(stamper.folder / "root.pem")
+
+
+def test_a_claim_from_plan_to_a_strangers_check(
+    call: Call, own_home: Path, photos: Path, tmp_path: Path, stamps: tuple[str, ...]
+) -> None:
+    """Whole: plan, draw, plates kept and chained, anchors, custody, the file, and its check with grading."""
+    del own_home
+    assert call("evidence", "keys", "make", "--by", "AB").exit_code == 0
+    planned = ("--units", 40, "--draw", 2, "--plates", 2, "--by", "AB")
+    sealed = call("evidence", "plan", "One plate from each carton.", *LOT, *planned)
+    assert sealed.exit_code == 0, sealed.output
+    head = sealed.output.split("SHA-256 ")[1].split(".")[0]
+    sheet = tmp_path / "sheet.txt"
+    drawn = call("evidence", "draw", "seven geese", "4711", *LOT, "--by", "AB", "--out", sheet)
+    assert drawn.exit_code == 0, drawn.output
+    assert sheet.read_text(encoding="utf-8").count("[  ] carton") == 2
+    kept = call("records", "import", photos, "--kitchen", "Quayside", "--zone", "Europe/Lisbon", *LOT, "--by", "AB")
+    assert kept.exit_code == 0, kept.output
+    assert call("evidence", "anchor", "--to", "both sides", "--by", "AB").exit_code == 0
+    assert call("evidence", "anchor", *stamps).exit_code == 0
+    custody = ("six tubers sealed", *LOT, "--part", "referee", "--holder", "cold store", "--by", "AB")
+    assert call("evidence", "custody", *custody).exit_code == 0
+    assert "OM-0412" in call("evidence", "list").output
+    out = tmp_path / "claim.zip"
+    made = call("evidence", "make", "OM-0412", "--out", out, "--by", "AB", "--statement", "Too short.", *stamps)
+    assert made.exit_code == 0, made.output
+    fingerprint = made.output.split("with the key ")[1].splitlines()[0]
+
+    known = ("--key", fingerprint, "--head", head, "--lot", "OM-0412", "--trust", stamps[-1])
+    checked = call("evidence", "verify", out, "--json", *known)
+    told = json.loads(checked.stdout)
+    assert checked.exit_code == 0, told
+    holds = {check["key"]: check["holds"] for check in told["checks"]}
+    for key in (
+        "time stamp",
+        "signature",
+        "files",
+        "chain",
+        "plates",
+        "sealed before",
+        "draw",
+        "numbers",
+        "head",
+        "whose key",
+    ):
+        assert holds[key] == "holds", key
+    assert "chained late" not in holds
+    assert not told["manifest"]["invented"]
+
+    quick = call("evidence", "verify", out, "--without-grading", "--lot", "OM-0431")
+    assert quick.exit_code == 1
+    assert "not of OM-0431" in quick.output
+    contents = unpack(out.read_bytes())
+    assert contents["dossier.pdf"].startswith(b"%PDF-1.7")
+    assert b"Too short." in contents["manifest.json"]
+
+
+def test_what_is_wrong_is_said(call: Call, own_home: Path, tmp_path: Path) -> None:
+    del own_home
+    assert "no signing key" in call("evidence", "make", "X", "--out", tmp_path / "x.zip", "--by", "AB").output
+    missing = call("evidence", "verify", tmp_path / "none.zip")
+    assert missing.exit_code == 5
+    (tmp_path / "no.zip").write_bytes(b"nothing")
+    assert call("evidence", "verify", tmp_path / "no.zip").exit_code == 1
+    assert call("evidence", "anchor", "--to", "x", "--by", "AB").exit_code == 2
+    assert call("evidence", "anchor", "--server", "http://127.0.0.1:9").exit_code == 2
+    assert "The records hold no plate." in call("evidence", "list").output
+
+
+def test_a_plate_turned_and_shot_again(call: Call, own_home: Path, photos: Path) -> None:
+    """Turned by half a turn the photo shows the same plate and mat: lengths and colours come out the same."""
+    del own_home
+    from PIL import Image
+
+    first, second = photos / "plain100.jpg", photos / "turned.jpg"
+    Image.open(first).transpose(Image.Transpose.ROTATE_180).save(second, quality=98)
+    told = call("evidence", "turned", first, second, *LOT, "--by", "AB")
+    assert told.exit_code == 0, told.output
+    assert "found again where they lay" in told.output
+    assert "Noted as record 1" in told.output
+    assert call("evidence", "turned", first, first).exit_code == 2
+
+
+def test_both_sides_compare_what_they_read(call: Call, own_home: Path, tmp_path: Path) -> None:
+    """Six plates, typed in by hand, alike on both sides: the stated doubts cover what they differ by."""
+    del own_home
+    ours, theirs = (run(tmp_path / side, batches=2, photos=3, first=first) for side, first in (("a", 0), ("b", 20)))
+    table = tmp_path / "pairs.csv"
+    table.write_text("first,second\n" + "\n".join(f"p{n},p{20 + n}" for n in range(6)), encoding="utf-8")
+    told = call("evidence", "joint", ours, theirs, *LOT, "--worth", 2, "--by", "AB", "--pairs", table)
+    assert told.exit_code == 0, told.output
+    assert "6 plates measured by ours and by theirs" in told.output
+    (entry,) = house_journal().of_kind("inspection")
+    assert entry.body is not None
+    assert entry.body["plates"] == 6
+    assert "E_n" in entry.body["came out"]

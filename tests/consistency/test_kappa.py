@@ -1,0 +1,59 @@
+"""Weighted kappa against scikit-learn, statsmodels and a published printout."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from sklearn.metrics import cohen_kappa_score
+from statsmodels.stats.inter_rater import cohens_kappa
+
+from grader.arrays import FloatArray
+from grader.consistency.kappa import agreement, weighted_kappa
+
+WORDS = ("pale", "right", "dark")
+# SAS's own printout of an example of PROC FREQ's AGREE option, as statsmodels 0.14 holds itself against it
+# (statsmodels/stats/tests/test_inter_rater.py, TestWeightedCohens; read there).
+PRINTED = np.array([[0.0, 4.0, 1.0], [0.0, 8.0, 0.0], [0.0, 1.0, 5.0]])
+
+
+def test_a_published_printout() -> None:
+    found = weighted_kappa(PRINTED)
+    assert found is not None
+    kappa, u = found
+    assert (round(kappa, 4), round(u, 4)) == (0.4701, 0.1457)
+    told = agreement(*_calls(PRINTED), WORDS)
+    assert told.low is not None
+    assert told.high is not None
+    assert (round(told.low, 4), round(told.high, 4)) == (0.1845, 0.7558)
+    assert (told.plates, told.same) == (19, 13)
+
+
+@given(st.lists(st.tuples(st.sampled_from(WORDS), st.sampled_from(WORDS)), min_size=10, max_size=60))
+def test_two_libraries_agree(calls: list[tuple[str, str]]) -> None:
+    first, second = zip(*calls, strict=True)
+    if len(set(first) | set(second)) == 1:
+        return
+    told = agreement(first, second, WORDS)
+    place = [[WORDS.index(word) for word in person] for person in (first, second)]
+    assert told.kappa == pytest.approx(cohen_kappa_score(*place, labels=[0, 1, 2], weights="linear"), abs=1e-12)
+    table = np.zeros((3, 3))
+    np.add.at(table, tuple(place), 1)
+    with np.errstate(all="ignore"):  # theirs takes the root of rounding below zero, and divides by it
+        theirs = cohens_kappa(table, wt="linear")
+    assert told.kappa == pytest.approx(theirs.kappa, abs=1e-12)
+    assert told.u == pytest.approx(np.nan_to_num(theirs.std_kappa), abs=1e-7)
+
+
+def test_who_always_says_the_same_word_tells_nothing() -> None:
+    told = agreement(["right"] * 20, ["right"] * 20, WORDS)
+    assert (told.plates, told.same, told.kappa) == (20, 20, None)
+
+
+def test_few_plates_give_no_figure() -> None:
+    told = agreement(["pale", "dark"], ["pale", "right"], WORDS)
+    assert (told.plates, told.same, told.kappa, told.low) == (2, 1, None, None)
+
+
+def _calls(table: FloatArray) -> tuple[list[str], list[str]]:
+    pairs = [(WORDS[i], WORDS[j]) for i in range(3) for j in range(3) for _ in range(int(table[i, j]))]
+    return [one for one, _ in pairs], [other for _, other in pairs]

@@ -1,0 +1,145 @@
+"""A case made of what the records keep, on either kind of database; the pipeline is made up."""
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from grader.evidence import case_making
+from grader.evidence.arrivals import Chainer, chain_batches
+from grader.evidence.case_making import Wanted, make_case, note_made
+from grader.evidence.check import Holds
+from grader.evidence.commitments import ClaimPlan, seal_plan
+from grader.evidence.errors import EvidenceRefused
+from grader.evidence.looking import Looked
+from grader.evidence.pairs import note_pair
+from grader.evidence.recorded import choosable, recorded_plates
+from grader.evidence.sealing import seal
+from grader.evidence.verifying import Asked, verify
+from grader.places import HOME_VARIABLE
+from grader.records.database import House
+from grader.records.database.forgetting import forget_photos
+from grader.records.guarded import without_pixels
+from grader.records.kept_files import Signed
+from grader.records.readings import json_bytes, photo_record
+from tests.bars.records import graded_plate, house_standard
+from tests.evidence import cases
+from tests.records.database.conftest import FRIES, keep
+from tests.records.database.conftest import house as house  # noqa: PLC0414  fixtures
+from tests.records.database.conftest import kind as kind  # noqa: PLC0414
+from tests.records.database.conftest import url as url  # noqa: PLC0414
+
+
+def _look(photos: Any, *_: Any, **__: Any) -> tuple[Looked, ...]:
+    looked = []
+    for number, (_name, data) in enumerate(photos, 1):
+        graded = graded_plate(number, data, fries=FRIES)
+        readings = json_bytes(photo_record(graded, standard=house_standard()))
+        one = Looked(
+            graded=without_pixels(graded), readings=readings, camera_time=None, labels=b"", picture=b"", strips=()
+        )
+        looked.append(one)
+    return tuple(looked)
+
+
+@pytest.fixture
+def here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> cases.House:
+    """A house with a key whose clock is the machine's, as the records' is."""
+    monkeypatch.setenv(HOME_VARIABLE, str(tmp_path / "home"))
+    monkeypatch.setattr(case_making, "look_at_all", _look)
+    return cases.house(tmp_path / "home" / "evidence", clock=lambda: datetime.now(UTC))
+
+
+def tag(house: House) -> str:
+    (one,) = choosable(house)
+    return one.tag
+
+
+def test_all_plates_of_a_lot_are_taken_whatever_their_batch(house: House, here: cases.House) -> None:
+    for number in (1, 2, 3):
+        keep(house, number, batch="first" if number < 3 else "second")
+    keep(house, 4, lot=None, batch="of no lot")
+    lot, lone = sorted(choosable(house), key=lambda one: -one.plates)
+    assert (lot.plates, lot.about) == (3, "Lot L-7 of Invented Growers")
+    assert "of no lot" in lone.about
+    case = make_case(house, here.journal, Wanted(tag=lot.tag, by="AB"), here.key.public)
+    assert [plate.batch for plate in case.plates] == ["first", "first", "second"]
+    assert case.verdict is not None
+    assert case.verdict.terms.claim
+    sealed = seal(case, cases.DOSSIER, here.key)
+    verified = verify(sealed.data, Asked(grading=False, lot="L-7"))
+    assert verified.holds, verified.checks
+    assert "earlier files" not in {check.key for check in verified.checks}
+    note_made(here.journal, case, sealed.manifest)
+    again = make_case(house, here.journal, Wanted(tag=lot.tag, by="AB"), here.key.public)
+    verified = verify(seal(again, cases.DOSSIER, here.key).data, Asked(grading=False))
+    assert {check.key: check.holds for check in verified.checks}["earlier files"] is Holds.OPEN
+
+
+def test_plates_are_chained_as_they_are_kept(house: House, here: cases.House, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("grader.evidence.arrivals.house_journal", lambda: here.journal)
+    chainer = Chainer.of(house)
+    for number in (1, 2):
+        keep(house, number)
+        assert chainer.chain() == ""
+    assert chainer.chain() == ""
+    bodies = [entry.body or {} for entry in here.journal.of_kind("plate")]
+    assert [body["photo"] for body in bodies] == [plate.photo_sha256 for plate in recorded_plates(house)]
+    assert not any(body["late"] for body in bodies)
+    assert {entry.link.about for entry in here.journal.of_kind("plate")} == {tag(house)}
+
+
+def test_what_cannot_be_chained_stays_kept_and_is_told(
+    house: House, here: cases.House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    here.journal.file.write_bytes(b"no database at all" * 99)
+    monkeypatch.setattr("grader.evidence.arrivals.house_journal", lambda: here.journal)
+    chainer = Chainer.of(house)
+    keep(house)
+    assert "not entered in the chain" in chainer.chain()
+    assert len(recorded_plates(house)) == 1
+
+
+def test_plates_that_were_kept_before_are_chained_late_and_that_is_told(house: House, here: cases.House) -> None:
+    keep(house)
+    later = replace(here.journal, now=lambda: datetime.now(UTC) + timedelta(days=2))
+    (entry,) = chain_batches(house, later, {plate.batch_id for plate in recorded_plates(house)})
+    assert entry.body is not None
+    assert entry.body["late"]
+    case = make_case(house, later, Wanted(tag=tag(house), by="AB"), here.key.public)
+    verified = verify(seal(case, cases.DOSSIER, here.key).data, Asked(grading=False))
+    assert {check.key: check.holds for check in verified.checks}["chained late"] is Holds.OPEN
+
+
+def test_a_plate_that_was_shot_twice_counts_once(house: House, here: cases.House) -> None:
+    for number in (1, 2, 3):
+        keep(house, number)
+    first, second, _ = recorded_plates(house)
+    note_pair(here.journal, tag=tag(house), first=first.photo_sha256, second=second.photo_sha256, way="turned", by="AB")
+    case = make_case(house, here.journal, Wanted(tag=tag(house), by="AB"), here.key.public)
+    assert [plate.second_of for plate in case.plates] == [0, 1, 0]
+    assert case.verdict is not None
+    assert case.again is not None
+    assert case.verdict.plates == case.again.plates == 2
+    assert verify(seal(case, cases.DOSSIER, here.key).data, Asked(grading=False)).holds
+
+
+def test_what_cannot_be_sealed_is_refused(house: House, here: cases.House) -> None:
+    key = here.key.public
+    with pytest.raises(EvidenceRefused, match="no such plates"):
+        make_case(house, here.journal, Wanted(tag="none", by="AB"), key)
+    keep(house)
+    with pytest.raises(EvidenceRefused, match="Initials"):
+        make_case(house, here.journal, Wanted(tag=tag(house), by=" "), key)
+    agreed = ClaimPlan(
+        supplier="Invented Growers", lot="L-7", unit="sack", units=9, draw=1, plates=1, words="One.", by="AB"
+    )
+    seal_plan(here.journal, agreed, replace(house_standard(), version="agreed"))
+    with pytest.raises(EvidenceRefused, match="sealed for"):
+        make_case(house, here.journal, Wanted(tag=tag(house), by="AB"), key)
+    told = Signed(by="AB", at=datetime.now(UTC), why="a year is over")
+    forget_photos(house, before=datetime.now(UTC) + timedelta(days=1), signed=told)
+    with pytest.raises(EvidenceRefused, match="deleted by the house's own rule"):
+        make_case(house, here.journal, Wanted(tag=tag(house), by="AB"), key)

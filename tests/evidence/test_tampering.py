@@ -1,0 +1,67 @@
+"""Every way to tamper with a bundle is found, and none crashes the reader."""
+
+import random
+
+import pytest
+
+from grader.evidence.check import Holds
+from grader.evidence.verifying import Asked, Verified, verify
+from grader.language import LANGUAGES, SOURCE
+from grader.language.retelling import untold
+from tests.evidence.tampering import TAMPERINGS, Scene, scene
+
+
+@pytest.fixture(scope="module")
+def here(tmp_path_factory: pytest.TempPathFactory) -> Scene:
+    return scene(tmp_path_factory.mktemp("house") / "evidence")
+
+
+def checked(here: Scene, data: bytes) -> Verified:
+    """As somebody checks who holds the key's fingerprint, a hash of the chain and the lot's number from elsewhere."""
+    return verify(data, Asked(key=here.fingerprint, head=here.head, lot="OM-0412", grading=False))
+
+
+def test_the_good_bundle_holds(here: Scene) -> None:
+    verified = checked(here, here.good)
+    assert verified.holds, verified.checks
+    assert {"signature", "files", "chain", "plates", "sealed before", "whose key", "head", "lot"} <= {
+        check.key for check in verified.checks if check.holds is Holds.YES
+    }
+
+
+@pytest.mark.parametrize("way", list(TAMPERINGS))
+def test_tampering_is_found(here: Scene, way: str) -> None:
+    verified = checked(here, TAMPERINGS[way](here))
+    assert not verified.holds
+    assert all(check.words for check in verified.checks)
+
+
+def test_without_anything_from_elsewhere_only_a_whole_forgery_passes(here: Scene) -> None:
+    """What can't be found without the fingerprint or a head: another house's file, and this one's own other lot."""
+    undetected = {way for way, tamper in TAMPERINGS.items() if verify(tamper(here), Asked(grading=False)).holds}
+    assert undetected == {
+        "a_bundle_of_another_lot",
+        "the_whole_chain_built_anew_with_another_key",
+        "the house builds the chain anew with another plan",
+        "the house ends the chain before a plate",
+    }
+
+
+def test_random_flips_are_found(here: Scene) -> None:
+    draw = random.Random(7)  # noqa: S311 - no secret
+    for _ in range(300):
+        at = draw.randrange(len(here.good))
+        data = here.good[:at] + bytes([here.good[at] ^ (1 << draw.randrange(8))]) + here.good[at + 1 :]
+        assert not checked(here, data).holds
+
+
+def test_every_word_of_a_check_can_be_said_again(here: Scene) -> None:
+    """In every language of the page, whatever came out of any of these files."""
+    left: set[str] = set()
+    for tamper in (lambda scene: scene.good, *TAMPERINGS.values()):
+        data = tamper(here)
+        for verified in (checked(here, data), verify(data, Asked(grading=False))):
+            for words in (verified.headline, *(check.words for check in verified.checks)):
+                for language in LANGUAGES:
+                    left |= set(untold(words, language)) if language != SOURCE else set()
+    assert not left

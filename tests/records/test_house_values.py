@@ -1,0 +1,46 @@
+import json
+from pathlib import Path
+
+import pytest
+
+from grader.records.house_values import HouseValues, HouseValuesError, house_values, keep_house_values
+
+
+def test_nothing_kept_means_the_usual(tmp_path: Path) -> None:
+    assert house_values(tmp_path) == HouseValues()
+
+
+def test_what_is_kept_comes_back(tmp_path: Path) -> None:
+    values = HouseValues(kitchen="Quay", zone="Europe/Lisbon", shift="cena", price_a_kg=2.4, plate_g=180, wanted=0.95)
+    keep_house_values(values, tmp_path / "new")
+    assert house_values(tmp_path / "new") == values
+    assert [path.name for path in (tmp_path / "new").iterdir()] == ["house.json"]
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        HouseValues(lift_from_s=90, lift_until_s=60),
+        HouseValues(samples_a_shift=0),
+        HouseValues(shift_from="7pm"),
+        HouseValues(plate_g=-1),
+        HouseValues(price_a_kg=-1),
+        HouseValues(wanted=1.0),
+    ],
+)
+def test_what_cannot_be_is_refused_and_the_file_stays(tmp_path: Path, wrong: HouseValues) -> None:
+    keep_house_values(HouseValues(kitchen="Quay"), tmp_path)
+    with pytest.raises(HouseValuesError):
+        keep_house_values(wrong, tmp_path)
+    assert house_values(tmp_path).kitchen == "Quay"
+
+
+@pytest.mark.parametrize("text", ["", "no json", "[]", '{"kitchen": 3, "samples_a_shift": "many", "wanted": true}'])
+def test_a_spoilt_file_never_stops_a_kitchen(tmp_path: Path, text: str) -> None:
+    (tmp_path / "house.json").write_text(text)
+    assert house_values(tmp_path) == HouseValues()
+
+
+def test_of_a_file_with_one_slip_the_rest_counts(tmp_path: Path) -> None:
+    (tmp_path / "house.json").write_text(json.dumps({"kitchen": "Quay", "samples_a_shift": 900, "plate_g": 200}))
+    assert house_values(tmp_path) == HouseValues(kitchen="Quay", plate_g=200)
