@@ -1,6 +1,6 @@
-"""The trained weights as an ONNX file: convolutions, rectifiers, pooling and doubling, nothing else.
+"""The trained weights as ONNX files: convolutions, rectifiers, pooling and doubling, nothing else.
 
-Run: python -m calibration.network.to_onnx WEIGHTS.npz OUT.onnx     (needs onnx)
+Run: python -m calibration.network.to_onnx WEIGHTS.npz FOLDER     (needs onnx)
 """
 
 import sys
@@ -11,13 +11,20 @@ from typing import Any
 
 import numpy as np
 import onnx
-from onnx import TensorProto, helper, numpy_helper
+from onnx import TensorProto, helper, numpy_helper, shape_inference
+from onnx.utils import Extractor
 
 from grader.arrays import Float32Array
 
 # As in `model`, which needs PyTorch; this doesn't.
 _LEVELS = 5
 _CHANNELS_IN, _CHANNELS_OUT = 12, 14
+_PARTS = {
+    "down": (["picture"], ["e0b_r", "p1"]),
+    "middle": (["p1"], ["d1b_r"]),
+    "up": (["d1b_r", "e0b_r"], ["head"]),
+}
+"""What goes into each part that `grader.fries.network` runs, and what comes out of it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -73,5 +80,15 @@ def network(weights: Mapping[str, Float32Array]) -> Any:
     return model
 
 
+def parts(whole: Any) -> dict[str, Any]:
+    """The parts of a network, by name, each checked."""
+    cut = Extractor(shape_inference.infer_shapes(whole))
+    models = {name: cut.extract_model(given, told) for name, (given, told) in _PARTS.items()}
+    for model in models.values():
+        onnx.checker.check_model(model)
+    return models
+
+
 if __name__ == "__main__":
-    onnx.save(network(dict(np.load(sys.argv[1]))), Path(sys.argv[2]))
+    for name, model in parts(network(dict(np.load(sys.argv[1])))).items():
+        onnx.save(model, Path(sys.argv[2]) / f"{name}.onnx")

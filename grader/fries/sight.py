@@ -1,25 +1,21 @@
 """What a small network says of a picture, place by place: is this a fry, does another begin here, how high does it lie.
 
-It learned from rendered plates alone (`calibration/network`), runs by OpenCV on the processor, and says the same
+It learned from rendered plates alone (`calibration/network`), runs on the processor, and says the same
 whenever it is asked the same. What it says is one sign among others: shapes and colours have their say as well.
 """
 
 from dataclasses import dataclass
-from functools import cache
-from threading import Lock
 
 import cv2
 import numpy as np
 
 from grader.arrays import Box, Float32Array, MaskArray
 from grader.fries.morphology import box_around
+from grader.fries.network import DEEPEST, run_network
 from grader.fries.view import View
-from grader.places import calibration_folder
 
 _FOLD = 2
 """Two by two pixels go into the network as one of twelve channels."""
-_DEEPEST = 16
-"""It halves the folded picture four times."""
 _YELLOW_COUNTS, _RED_COUNTS = 2.0, 4.0
 _HEIGHT_MM = 10.0
 _GLANCE = 2
@@ -68,11 +64,10 @@ def see(view: View, yellow: MaskArray) -> Sight:
     At a glance it overlooks some fries, so the box around what it sees holds all that is yellow and no table as well:
     `yellow_fries`, (h, w).
     """
-    picture = np.stack([view.luminance_log, _YELLOW_COUNTS * view.yellowness_log, _RED_COUNTS * view.redness_log])
-    maybe = yellow | (_glanced(picture) & ~view.barred)
+    maybe = yellow | (_glanced(view) & ~view.barred)
     shape = view.barred.shape
     box = box_around(maybe, _MARGIN_MM) if maybe.any() else _ALL
-    said = _said_of(picture[:, *box]) if maybe.any() else None
+    said = _said_of(_picture(view, box)) if maybe.any() else None
     sight = Sight(
         fry_logit=np.full(shape, _NOTHING, np.float32),
         seam_logit=np.full(shape, _NOTHING, np.float32),
@@ -85,16 +80,22 @@ def see(view: View, yellow: MaskArray) -> Sight:
     return sight
 
 
-def _glanced(picture: Float32Array) -> MaskArray:
-    fry = _said_of(picture[:, ::_GLANCE, ::_GLANCE])[0]
-    return cv2.resize((fry > 0).astype(np.uint8), picture.shape[:0:-1], interpolation=cv2.INTER_NEAREST) > 0
+def _glanced(view: View) -> MaskArray:
+    fry = _said_of(_picture(view, np.s_[::_GLANCE, ::_GLANCE]))[0]
+    return cv2.resize((fry > 0).astype(np.uint8), view.barred.shape[::-1], interpolation=cv2.INTER_NEAREST) > 0
+
+
+def _picture(view: View, where: Box) -> Float32Array:
+    """(3, h, w) of these rows and columns, as it learned them."""
+    light, yellow, red = view.luminance_log[where], view.yellowness_log[where], view.redness_log[where]
+    return np.stack([light, _YELLOW_COUNTS * yellow, _RED_COUNTS * red])
 
 
 def _said_of(picture: Float32Array) -> tuple[Float32Array, Float32Array, Float32Array, Float32Array]:
     """Log odds of fry and of seam (h, w), direction (h, w, 2) and height (h, w), mm, of a picture (3, h, w)."""
     _, height, width = picture.shape
-    step = _FOLD * _DEEPEST
-    said = _run(_folded(np.pad(picture, [(0, 0), (0, -height % step), (0, -width % step)], mode="edge")))
+    step = _FOLD * DEEPEST
+    said = run_network(_folded(np.pad(picture, [(0, 0), (0, -height % step), (0, -width % step)], mode="edge")))
 
     def doubled(channels: slice) -> Float32Array:
         whole = cv2.resize(said[channels].transpose(1, 2, 0), None, fx=_FOLD, fy=_FOLD)
@@ -115,18 +116,3 @@ def _unfolded(folds: Float32Array) -> Float32Array:
     """(4, h, w) to (2 h, 2 w)."""
     _, height, width = folds.shape
     return np.asarray(folds.reshape(_FOLD, _FOLD, height, width).transpose(2, 0, 3, 1).reshape(2 * height, 2 * width))
-
-
-def _run(folded: Float32Array) -> Float32Array:
-    network = _network()
-    with _ONE_AT_A_TIME:
-        network.setInput(folded[None])
-        return np.array(network.forward()[0], np.float32)
-
-
-_ONE_AT_A_TIME = Lock()
-
-
-@cache
-def _network() -> cv2.dnn.Net:
-    return cv2.dnn.readNetFromONNX(str(calibration_folder() / "network" / "fries.onnx"))

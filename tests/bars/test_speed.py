@@ -60,7 +60,6 @@ def test_a_photo_takes_less_than_a_second(alone: Taken) -> None:
 @pytest.mark.bar
 @pytest.mark.slow
 @pytest.mark.by_hand
-@pytest.mark.xfail(strict=False, reason="0.58 GB; DEVELOPERS says what would spare the rest")
 def test_a_photo_takes_less_than_half_a_gigabyte(alone: Taken) -> None:
     print(f"12 Mpx: at most {alone.peak_bytes / 1e6:.0f} MB")
     assert alone.peak_bytes <= PHOTO_BYTES
