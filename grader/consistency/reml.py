@@ -133,10 +133,13 @@ def fit_reml(blocks: Sequence[Blocks]) -> MixedFit:
 def _highest(blocks: Sequence[Blocks]) -> "tuple[FloatArray, _Look | None]":
     """The variances of the highest likelihood; where it has none, those last looked at and None."""
     variances = _start(blocks)
-    at = _look(blocks, variances)
+    try:
+        at = _look(blocks, variances)
+    except np.linalg.LinAlgError as error:  # without the part that is held at zero readings couldn't differ as they do
+        raise _untold() from error
     if not len(variances):
         return variances, at
-    if _inverse(at.information) is None:
+    if _inverse(at.information) is None or float(at.told.min()) < _SINGULAR:
         raise _untold()  # not by bad luck: parts or fixed effects stand for one another
     for _ in range(_ROUNDS):
         inverse = _inverse(at.information)
@@ -161,7 +164,10 @@ def _known(blocks: Sequence[Blocks]) -> float:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Look:
-    """The likelihood at some variances, and all that is needed to go on from there."""
+    """The likelihood at some variances, and all that is needed to go on from there.
+
+    `told` (k,) is what fixed effects leave of each part's information, as a share of it.
+    """
 
     likelihood: float
     score: FloatArray
@@ -170,6 +176,7 @@ class _Look:
     plain: FloatArray
     first: FloatArray
     second: FloatArray
+    told: FloatArray
 
 
 def _untold() -> TooLittleToTellError:
@@ -241,15 +248,16 @@ def _look(blocks: Sequence[Blocks], variances: FloatArray) -> _Look:
         squares += float((left * weighed).sum())
         slopes += np.einsum("gn,knm,gm->k", weighed, one.parts, weighed)
     turned = plain @ first
+    information = cross - 2 * np.einsum("pq,klqp->kl", plain, second) + np.einsum("kpq,lqp->kl", turned, turned)
     return _Look(
         likelihood=-0.5 * (log_size + float(np.linalg.slogdet(normal)[1]) + squares),
         score=-0.5 * (traces + np.einsum("pq,kqp->k", plain, first)) + 0.5 * slopes,
-        information=0.5
-        * (cross - 2 * np.einsum("pq,klqp->kl", plain, second) + np.einsum("kpq,lqp->kl", turned, turned)),
+        information=0.5 * information,
         fixed=fixed,
         plain=plain,
         first=first,
         second=second,
+        told=np.diagonal(information) / np.diagonal(cross),
     )
 
 

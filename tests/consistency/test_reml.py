@@ -115,3 +115,12 @@ def test_unlucky_data_are_fitted_with_a_part_held_at_nothing() -> None:
         assert fit.contrast(np.array([1.0, -1.0, 0.0])).freedom > 1
         held += bool((fit.variances == 0).any())
     assert 0 < held < 30
+
+
+def test_batches_whose_plates_are_all_alike_are_refused_in_words() -> None:
+    """Their plates' variance belongs at zero, where readings that differ within no batch have no likelihood."""
+    group, batch = np.repeat([0, 1], 6), np.repeat(np.arange(6), 2)
+    for seed in range(20):
+        y = np.random.default_rng(seed).normal(4, 0.3, 6)[batch]
+        with pytest.raises(TooLittleToTellError, match="too few"):
+            fitted(y, group, batch)
