@@ -98,8 +98,8 @@ def lot_fry_lines(told: LotTest, *, worth: float) -> list[str]:
         _lots_words(told, worth),
         *_ends_lines("new", told.new_ends),
         *_ends_lines("kept", told.kept_ends),
-        f"Standard deviations: {told.carton_sd:.2f} steps between cartons, {told.tuber_sd:.2f} between tubers of one,",
-        f"  {told.strip_sd:.2f} between strips of a tuber.",
+        f"Standard deviations: {_sd(told.carton_sd)} steps between cartons, {_sd(told.tuber_sd)} between tubers of one,",
+        f"  {_sd(told.strip_sd)} between strips of a tuber.",
         "It speaks of the potatoes, not of your oil or timer: those were the same for both lots.",
     ]
 
@@ -152,6 +152,11 @@ def _ends_lines(lot: str, ends: SugarEnds | None) -> Iterator[str]:
         f"Sugar ends, {lot} lot: {ends.found} of {ends.tubers} tubers, so {ends.low:.0%} to {ends.high:.0%} of the lot "
         f"(exact, 95 %{few})."
     )
+
+
+def _sd(steps: float | None) -> str:
+    """A dash where it can't be told."""
+    return "-" if steps is None else f"{steps:.2f}"
 
 
 def _percent(share: Measured) -> str:

@@ -63,6 +63,7 @@ def answer_of(
     else:
         way = "longer" if mean < scale.target_from else "shorter"
         reasons.append(f"Fried for the test's time its mean place is {mean:.2f} steps: it wants a {way} time.")
+    reasons += _of_sample(strips, told)
     if house is None:
         return LotAnswer(can=can, reasons=tuple(reasons))
     today = today_time(house, told, middle=(scale.target_from + scale.target_to) / 2)
@@ -117,9 +118,21 @@ def _ends(told: LotTest, standard: Standard) -> list[tuple[Can, str]]:
 
 
 def _spread(told: LotTest, standard: Standard) -> list[tuple[Can, str]]:
-    spread, limit = math.hypot(told.carton_sd, told.tuber_sd, told.strip_sd), standard.limits.spread_steps_at_most
+    spread = math.hypot(told.carton_sd or 0.0, told.tuber_sd or 0.0, told.strip_sd)
+    limit = standard.limits.spread_steps_at_most
     if spread <= limit:
         return []
     return [
         (Can.DOUBTFUL, f"Its strips differ by {spread:.2f} steps (standard deviation); the house allows {limit:g}.")
     ]
+
+
+def _of_sample(strips: Sequence[TestStrip], told: LotTest) -> list[str]:
+    """What so few cartons, or strips, can't tell; it speaks neither for nor against the lot."""
+    limits = []
+    fewest = min(len({one.carton for one in strips if one.lot is lot}) for lot in Lot)
+    if told.carton_sd is None and fewest == 1:
+        limits.append("All tubers of a lot are of one carton: how far its other cartons differ isn't known.")
+    if told.tuber_sd is None:
+        limits.append("Of each tuber one strip was fried: what tubers and what strips differ by is told as one.")
+    return limits

@@ -80,6 +80,8 @@ class LotTest:
         Degrees of freedom of `u`.
     carton_sd, tuber_sd, strip_sd
         How cartons, tubers of a carton and strips of a tuber differ, steps; 0 where they differ no more than chance.
+        None where the strips can't tell it: all tubers of a lot are of one carton, or each is of a carton of its own;
+        of each tuber one strip was fried. What can't be told from tubers, or from strips, is in theirs.
     new_ends, kept_ends
         Sugar ends of either lot; None where no strip could be told.
     """
@@ -89,8 +91,8 @@ class LotTest:
     low: float
     high: float
     freedom: float
-    carton_sd: float
-    tuber_sd: float
+    carton_sd: float | None
+    tuber_sd: float | None
     strip_sd: float
     new_ends: SugarEnds | None
     kept_ends: SugarEnds | None
@@ -111,29 +113,30 @@ def compare_lots(strips: Sequence[TestStrip]) -> LotTest:
 
     Notes
     -----
-    Lot and baskets are fixed, cartons, tubers and strips random: `consistency.reml`.
+    Lot and baskets are fixed, cartons, tubers and strips random, as far as the strips tell them apart:
+    `consistency.reml`.
     """
     _check(strips)
-    fit, weights = _fitted(strips)
+    fit, weights, told = _fitted(strips)
     contrast = fit.contrast(weights)
     reach = float(stdtrit(contrast.freedom, (1 + INTERVAL) / 2)) * contrast.u
-    carton, tuber, strip = np.sqrt(np.maximum(fit.variances, 0)).tolist()
+    sds = dict(zip(told, np.sqrt(np.maximum(fit.variances, 0)).tolist(), strict=True))
     return LotTest(
         difference=contrast.value,
         u=contrast.u,
         low=contrast.value - reach,
         high=contrast.value + reach,
         freedom=contrast.freedom,
-        carton_sd=carton,
-        tuber_sd=tuber,
-        strip_sd=strip,
+        carton_sd=sds.get(_CARTONS),
+        tuber_sd=sds.get(_TUBERS),
+        strip_sd=sds[_STRIPS],
         new_ends=_ends([one for one in strips if one.lot is Lot.NEW]),
         kept_ends=_ends([one for one in strips if one.lot is Lot.KEPT]),
     )
 
 
-def _fitted(strips: Sequence[TestStrip]) -> tuple[MixedFit, FloatArray]:
-    """The mixed model, and the weights of its fixed effects that make the difference between the lots."""
+def _fitted(strips: Sequence[TestStrip]) -> tuple[MixedFit, FloatArray, list[int]]:
+    """The mixed model, the weights of its fixed effects that make the difference between the lots, and its parts."""
     baskets = {basket: turn for turn, basket in enumerate(dict.fromkeys(one.basket for one in strips))}
     design = np.zeros((len(strips), 1 + len(baskets)))
     for row, one in enumerate(strips):
@@ -141,13 +144,36 @@ def _fitted(strips: Sequence[TestStrip]) -> tuple[MixedFit, FloatArray]:
         design[row, 1 + baskets[one.basket]] = 1
     cartons = _alike([(one.lot, one.carton) for one in strips])
     tubers = _alike([(one.lot, one.carton, one.tuber) for one in strips])
+    parts = np.stack([cartons, tubers, np.eye(len(strips))])
+    told = _told_apart(parts, design)
     blocks = Blocks(
         readings=np.array([[one.place for one in strips]]),
         design=design[None],
-        known=np.zeros((1, len(strips))),
-        parts=np.stack([cartons, tubers, np.eye(len(strips))]),
+        known=np.full((1, len(strips)), _ROUNDING_STEPS**2 / 12),
+        parts=parts[told],
     )
-    return fit_reml([blocks]), np.eye(design.shape[1])[0]
+    return fit_reml([blocks]), np.eye(design.shape[1])[0], told
+
+
+_CARTONS, _TUBERS, _STRIPS = range(3)
+_ROUNDING_STEPS = 0.01
+"""Places are entered no finer: strips of a tuber that were entered alike may differ by that (GUM, 4.3.7)."""
+_SAME = 1e-9
+"""Share of a part below which what is left of it is rounding."""
+
+
+def _told_apart(parts: FloatArray, design: FloatArray) -> list[int]:
+    """Which parts (k, n, n), the finest last, leave something that lots, baskets and the finer parts don't explain."""
+    basis = np.linalg.qr(design)[0]
+    left = np.eye(len(design)) - basis @ basis.T
+    seen = (left @ parts @ left).reshape(len(parts), -1)
+    told = [_STRIPS]
+    for part in (_TUBERS, _CARTONS):
+        finer = seen[told].T
+        rest = seen[part] - finer @ np.linalg.lstsq(finer, seen[part])[0]
+        if rest @ rest > _SAME * (parts[part] ** 2).sum():
+            told.insert(0, part)
+    return told
 
 
 def _alike(names: Sequence[Hashable]) -> FloatArray:
@@ -208,12 +234,12 @@ def plan_lot_fry(
             hint=f"Take at least {TUBERS_AT_LEAST} tubers of each lot, of several cartons, and 1 to 10 strips of each.",
         )
     rng, planned = np.random.default_rng(seed), []
+    by_carton = sorted(range(tubers), key=lambda tuber: (tuber % cartons, tuber))
     for basket in range(baskets):
         here = [
             (lot, tuber % cartons + 1, tuber + 1, basket + 1)
             for lot in Lot
-            for tuber in range(tubers)
-            if (tuber // cartons) % baskets == basket
+            for tuber in sorted(by_carton[basket::baskets])
         ]
         planned += [here[turn] for turn in rng.permutation(len(here)) for _ in range(strips)]
     return tuple(planned)

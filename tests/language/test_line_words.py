@@ -41,7 +41,13 @@ def test_every_cause_check_and_reason_is_translated(language: str) -> None:
 
 @pytest.mark.parametrize("language", OTHERS)
 @pytest.mark.parametrize(
-    "lots", [Lots(), Lots(difference=2.0, ends=0.9), Lots(difference=-2.0, ends=0.2, tuber_sd=2.0)]
+    "lots",
+    [
+        Lots(),
+        Lots(difference=2.0, ends=0.9),
+        Lots(difference=-2.0, ends=0.2, tuber_sd=2.0),
+        Lots(cartons=1, strips=1),
+    ],
 )
 def test_every_answer_on_a_lot_is_translated(language: str, lots: Lots) -> None:
     strips = fry_lots(lots, np.random.default_rng(1))

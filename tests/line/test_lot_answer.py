@@ -37,6 +37,16 @@ def test_what_no_time_can_mend_is_told() -> None:
     assert answer_of(strips, replace(outcome(), new_ends=None), STANDARD).can is Can.DOUBTFUL
 
 
+def test_what_so_few_cartons_or_strips_can_not_tell_is_told_beside_the_answer() -> None:
+    strips = fry_lots(Lots(cartons=1, strips=1), np.random.default_rng(1))
+    answer = answer_of(strips, compare_lots(strips), STANDARD)
+    assert answer.can is Can.NOTHING_AGAINST
+    assert "of one carton" in answer.reasons[-2]
+    assert "one strip was fried" in answer.reasons[-1]
+    usual = fry_lots(Lots(), np.random.default_rng(1))
+    assert len(answer_of(usual, compare_lots(usual), STANDARD).reasons) == 1
+
+
 def test_a_lot_out_of_the_target_wants_another_time() -> None:
     dark = fry_lots(Lots(difference=2.0), np.random.default_rng(2))
     assert any("a shorter time" in one for one in answer_of(dark, compare_lots(dark), STANDARD).reasons)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.stats import binomtest
 
-from grader.line.lot_fry import Lot, LotTestError, compare_lots
+from grader.line.lot_fry import Lot, LotTestError, TestStrip, compare_lots, plan_lot_fry
 from grader.sampling.exact import share_interval
 from tests.line.simulated_lots import Lots, fry_lots
 
@@ -73,3 +73,49 @@ def test_all_faults_are_told_at_once() -> None:
         compare_lots(few)
     with pytest.raises(LotTestError, match="no colour"):
         compare_lots([replace(strips[0], place=float("nan")), *strips[1:]])
+
+
+@pytest.mark.parametrize("strips", [1, 2])
+@pytest.mark.parametrize("cartons", [1, 2, 4, 10, 20])
+@pytest.mark.parametrize("baskets", [1, 5, 20])
+def test_whatever_can_be_planned_can_be_read(cartons: int, baskets: int, strips: int) -> None:
+    planned = plan_lot_fry(tubers=20, cartons=cartons, baskets=baskets, strips=strips, seed=1)
+    assert {basket for _, _, _, basket in planned} == set(range(1, baskets + 1))
+    rng = np.random.default_rng(7)
+    tubers = {(lot, tuber): rng.normal(4, 0.3) for lot in Lot for tuber in range(1, 21)}
+    told = compare_lots(
+        [
+            TestStrip(
+                lot=lot,
+                carton=carton,
+                tuber=tuber,
+                basket=basket,
+                place=tubers[lot, tuber] + 0.6 * (lot is Lot.NEW) + rng.normal(0, 0.1),
+                sugar_end=None,
+            )
+            for lot, carton, tuber, basket in planned
+        ]
+    )
+    assert 0 < told.u < 0.35
+    assert told.low < 0.6 < told.high
+    assert (told.carton_sd is None) == (cartons in {1, 20})
+    assert (told.tuber_sd is None) == (strips == 1)
+
+
+def test_a_single_strip_of_each_tuber_says_what_the_mean_of_two_alike_would() -> None:
+    """One strip a tuber, one carton, one basket: then it is the two-sample t test, as scipy has it."""
+    from scipy.stats import ttest_ind
+
+    strips = fry_lots(Lots(cartons=1, baskets=1, strips=1, difference=0.4), np.random.default_rng(8))
+    new, kept = ([one.place for one in strips if one.lot is lot] for lot in (Lot.NEW, Lot.KEPT))
+    told, by_scipy = compare_lots(strips), ttest_ind(new, kept).confidence_interval(0.95)
+    assert (told.low, told.high) == pytest.approx((by_scipy.low, by_scipy.high), abs=1e-3)
+
+
+def test_strips_of_a_tuber_may_all_be_entered_alike() -> None:
+    strips = fry_lots(Lots(strip_sd=0.0), np.random.default_rng(9))
+    rounded = [replace(one, place=round(one.place, 1)) for one in strips]
+    assert compare_lots(rounded).strip_sd < 0.01
+    same = compare_lots([replace(one, place=4.0) for one in strips])
+    assert same.difference == pytest.approx(0)
+    assert not same.differ

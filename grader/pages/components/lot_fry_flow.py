@@ -195,11 +195,15 @@ def _show_answer(answer: LotAnswer, told: LotTest, house: HouseTime | None) -> N
         tr(
             "Standard deviations, steps: {carton} between cartons, {tuber} between tubers of one, {strip} between "
             "strips of a tuber.",
-            carton=f"{told.carton_sd:.2f}",
-            tuber=f"{told.tuber_sd:.2f}",
-            strip=f"{told.strip_sd:.2f}",
+            carton=_sd(told.carton_sd),
+            tuber=_sd(told.tuber_sd),
+            strip=_sd(told.strip_sd),
         )
     )
+
+
+def _sd(steps: float | None) -> str:
+    return "–" if steps is None else f"{steps:.2f}"
 
 
 def _ends(lot: Lot, ends: SugarEnds) -> str:
