@@ -98,8 +98,8 @@ def lot_fry_lines(told: LotTest, *, worth: float) -> list[str]:
         _lots_words(told, worth),
         *_ends_lines("new", told.new_ends),
         *_ends_lines("kept", told.kept_ends),
-        f"Standard deviations: {_sd(told.carton_sd)} steps between cartons, {_sd(told.tuber_sd)} between tubers of one,",
-        f"  {_sd(told.strip_sd)} between strips of a tuber.",
+        f"Standard deviations, steps: {_sd(told.carton_sd)} between cartons, {_sd(told.tuber_sd)} between tubers of",
+        f"  one, {_sd(told.strip_sd)} between strips of a tuber.",
         "It speaks of the potatoes, not of your oil or timer: those were the same for both lots.",
     ]
 

@@ -2,7 +2,7 @@
 
 from contextlib import closing
 from dataclasses import replace
-from datetime import datetime, time, timedelta
+from datetime import datetime, time
 
 import numpy as np
 import streamlit as st
@@ -23,6 +23,7 @@ from grader.records.database.sample_times import ShiftTimes, times_of
 from grader.records.database.setting import zone_called
 from grader.records.house_values import HouseValues, house_values
 from grader.roles.model import Duty
+from grader.sampling.times import shift_on
 from grader.sampling.waste import waste_of
 from grader.standard.model import ColourScale
 
@@ -54,9 +55,7 @@ def show_times() -> None:
         told = replace(values, shift_from=f"{start:%H:%M}", shift_until=f"{end:%H:%M}", samples_a_shift=int(samples))
         if acting.may(Duty.HOUSE):
             keep_house_values(acting.who_acts(), replace(told, kitchen=kitchen, zone=zone, shift=shift))
-        begins = now.replace(hour=start.hour, minute=start.minute, second=0, microsecond=0)
-        ends = begins.replace(hour=end.hour, minute=end.minute)
-        ends += timedelta(days=1) if ends <= begins else timedelta()
+        begins, ends = shift_on(now, start, end)
         with closing(open_house()) as house:
             drawn = draw_for_shift(
                 acting.who_acts(),
@@ -76,7 +75,7 @@ def _tell_drawn_before(setting: Setting, zone: str) -> None:
     try:
         now = datetime.now(zone_called(zone))
         with closing(open_house()) as house:
-            drawn = times_of(house, setting, now.date())
+            drawn = times_of(house, setting, now)
     except GraderError:  # a kitchen that the records don't know yet has no times
         return
     if drawn is not None:

@@ -19,7 +19,7 @@ def drawn_times(told: PassSetting) -> ShiftTimes | None:
         return None
     try:
         with closing(open_house()) as house:
-            return times_of(house, told.setting("plates"), told.now.date())
+            return times_of(house, told.setting("plates"), told.now)
     except GraderError:  # a kitchen that the records don't know yet has no times
         return None
 

@@ -37,12 +37,20 @@ class ShiftTimes:
         return next((one for one in self.times if one > now), None)
 
 
-def times_of(house: House, setting: Setting, day: date) -> ShiftTimes | None:
-    """What was drawn for a shift of a kitchen that is known; None where nothing was."""
+def times_of(house: House, setting: Setting, now: datetime) -> ShiftTimes | None:
+    """What was drawn for a shift of a kitchen that is known; None where nothing was.
+
+    It is that of the day on which `now` falls by the kitchen's clock; but after midnight, of the shift that began the
+    day before, until nothing more can answer it.
+    """
     check_setting(setting)
     with house.reading() as connection:
-        kitchen_id, _ = kitchen_of(writer(connection, now=datetime.now(UTC), by=""), setting)
-        return _kept(connection, kitchen_id, day, setting.shift)
+        kitchen_id, zone = kitchen_of(writer(connection, now=datetime.now(UTC), by=""), setting)
+        today = now.astimezone(zone).date()
+        before = _kept(connection, kitchen_id, today - timedelta(days=1), setting.shift)
+        if before is not None and now <= before.end + ANSWERED_WITHIN:
+            return before
+        return _kept(connection, kitchen_id, today, setting.shift)
 
 
 def draw_for_shift(

@@ -1,6 +1,7 @@
 """Checks by hand, colour calls and sample times: kept, added to, read back, on both databases."""
 
 from datetime import UTC, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
@@ -89,7 +90,7 @@ def test_a_shift_is_drawn_once(house: House) -> None:
 
     first = draw(1)
     assert draw(2) == first
-    kept = times_of(house, SETTING, AT.date())
+    kept = times_of(house, SETTING, AT)
     assert kept is not None
     assert kept.times == first
     assert kept.due(AT) == first[0]
@@ -98,4 +99,16 @@ def test_a_shift_is_drawn_once(house: House) -> None:
     assert kept.taken_for(first[0]) == first[0]
     assert kept.taken_for(first[0] + timedelta(minutes=29)) == first[0] or first[1] - first[0] < timedelta(minutes=30)
     assert kept.taken_for(first[-1] + timedelta(minutes=31)) is None
-    assert times_of(house, SETTING, AT.date() + timedelta(days=1)) is None
+    assert times_of(house, SETTING, AT + timedelta(days=1)) is None
+
+
+def test_a_late_shift_keeps_its_times_after_midnight(house: House) -> None:
+    start = AT.astimezone(ZoneInfo(SETTING.zone)).replace(hour=22, minute=0)
+    end = start + timedelta(hours=4)
+    drawn = draw_for_shift(house, SETTING, start=start, end=end, samples=8, rng=np.random.default_rng(1))
+    midnight = start + timedelta(hours=2)
+    for moment in (start, midnight + timedelta(hours=1), drawn.times[-1] + timedelta(minutes=10)):
+        told = times_of(house, SETTING, moment)
+        assert told is not None
+        assert told.times == drawn.times
+    assert times_of(house, SETTING, end + timedelta(minutes=31)) is None
