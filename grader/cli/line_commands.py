@@ -66,7 +66,8 @@ def sheet(
 
     with plain_words():
         house = open_house(url)
-        setting = options.setting_told(kitchen, supplier, lot, zone=zone, fryer=fryer, shift=shift, by=by)
+        who = by if number is None else ""  # whoever tells of a batch that is there needn't say where it was fried
+        setting = options.setting_told(kitchen, supplier, lot, zone=zone, fryer=fryer, shift=shift, by=who)
         here = batch_named(house, number, setting, name=batch)
         lines = sheet_lines(*tell_sheet(house, here, read_told(told or ()), same=same, found=found, by=by))
     typer.echo("\n".join(lines))

@@ -71,7 +71,7 @@ def test_a_sheet_from_one_shift_to_the_next(call: Call, tmp_path: Path, monkeypa
     assert "Against it: Finish, oil, 191 °C" in told
     told = said(call("line", "causes", "--id", 2, "--seen", "limp"))
     assert "1. They were held for too long (likely)" in told
-    told = said(call("line", "sheet", "--id", 2, "--found", "held_too_long"))
+    told = said(call("line", "sheet", "--id", 2, "--found", "held_too_long", "--by", "AB"))
     assert "It was in the end: held_too_long" in told
     refused = call("line", "causes", "--id", 2)
     assert refused.exit_code == Exit.FAULTY_INPUT
