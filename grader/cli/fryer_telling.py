@@ -4,10 +4,14 @@ from dataclasses import replace
 
 from grader.fries.model import Measured
 from grader.line.cautions import LOCAL, OIL
-from grader.line.load import Fryer, Load, fall_of, heat_wanted, largest_load_kg, with_doubt
+from grader.line.load import BOILING_C, Fryer, Load, fall_of, heat_wanted, largest_load_kg, with_doubt
 
 _CURVE = 0.5, 0.75, 1.0, 1.5, 2.0
 """Loads told beside the one asked about, as parts of it."""
+_BEYOND = (
+    f"The oil would fall below {BOILING_C:g} C, where nothing boils: the balance says no more of such a load. "
+    "Fry it in parts."
+)
 
 
 def load_lines(fryer: Fryer, load: Load, *, fall_at_most_c: float) -> list[str]:
@@ -18,10 +22,16 @@ def load_lines(fryer: Fryer, load: Load, *, fall_at_most_c: float) -> list[str]:
     told = fall_of(fryer, load)
     return [
         f"{load.kg:g} kg take {warm:.0f} kJ to come to boiling and {boil:.0f} kJ to boil off their water.",
-        f"The oil falls by {_pair(fall, 'C')}, from {fryer.oil_c:g} to {fryer.oil_c - told.fall_c:.0f} C,",
-        f"  after {told.lowest_s:.0f} s; it is back after {told.back_s:.0f} s.",
+        *(
+            (
+                f"The oil falls by {_pair(fall, 'C')}, from {fryer.oil_c:g} to {fryer.oil_c - told.fall_c:.0f} C,",
+                f"  after {told.lowest_s:.0f} s; it is back after {told.back_s:.0f} s.",
+            )
+            if told.boils
+            else (_BEYOND,)
+        ),
         "  kg      falls by, C",
-        *(f"  {load.kg * part:<6.2f}  {_fall(fryer, load, part):.1f}" for part in _CURVE),
+        *(f"  {load.kg * part:<6.2f}  {_fall(fryer, load, part)}" for part in _CURVE),
         f"Largest load for a fall of {fall_at_most_c:g} C: {_pair(most, 'kg')} (± is 95 %).",
         "Sources: specific heat by Siebel, latent heat by steam tables, oil 2.2 kJ/(kg C), all from memory.",
         "That food draws its heat exponentially is a house guess, and most of the doubt: hold a thermometer in",
@@ -39,8 +49,9 @@ def cut_lines(time_s: Measured, *, new_mm: float) -> list[str]:
     ]
 
 
-def _fall(fryer: Fryer, load: Load, part: float) -> float:
-    return fall_of(fryer, replace(load, kg=load.kg * part)).fall_c
+def _fall(fryer: Fryer, load: Load, part: float) -> str:
+    told = fall_of(fryer, replace(load, kg=load.kg * part))
+    return f"{told.fall_c:.1f}" if told.boils else f"below {BOILING_C:g} C"
 
 
 def _pair(measured: Measured, unit: str) -> str:

@@ -7,7 +7,6 @@ all it has from the moment the oil is below its temperature. What an exponential
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
-from typing import TypeVar
 
 from scipy.optimize import brentq
 
@@ -17,7 +16,6 @@ from grader.fries.model import Measured
 LATENT_KJ_KG = 2257.0
 """Of water boiling at 100 C (steam tables, from memory)."""
 BOILING_C = 100.0
-Part = TypeVar("Part", "Fryer", "Load")
 _AT_MOST_KG = 50.0
 
 
@@ -62,11 +60,15 @@ class Load:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fall:
-    """What a load does to the oil: how far it falls at most, C, when, and when it is back, s."""
+    """What a load does to the oil: how far it falls at most, C, when, and when it is back, s.
+
+    `boils` where the oil stays hotter than boiling water: below that the balance says nothing.
+    """
 
     fall_c: float
     lowest_s: float
     back_s: float
+    boils: bool
 
 
 def specific_heat(water: float) -> float:
@@ -97,13 +99,13 @@ def fall_of(fryer: Fryer, load: Load) -> Fall:
     wanted, store = sum(heat_wanted(load)), fryer.oil_kg * fryer.oil_heat_kj_kg_c
     by_heater = fryer.power_kw * load.draws_s
     if wanted <= by_heater:  # the heater keeps up from the start
-        return Fall(fall_c=0.0, lowest_s=0.0, back_s=0.0)
+        return Fall(fall_c=0.0, lowest_s=0.0, back_s=0.0, boils=True)
     lowest = load.draws_s * math.log(wanted / by_heater)
     fall = (wanted - by_heater - fryer.power_kw * lowest) / store
     back = brentq(
         lambda t: wanted * -math.expm1(-t / load.draws_s) - fryer.power_kw * t, lowest, wanted / fryer.power_kw + 1
     )
-    return Fall(fall_c=fall, lowest_s=lowest, back_s=float(back))
+    return Fall(fall_c=fall, lowest_s=lowest, back_s=float(back), boils=fryer.oil_c - fall > BOILING_C)
 
 
 def largest_load_kg(fryer: Fryer, load: Load, *, fall_at_most_c: float) -> float:
@@ -134,16 +136,22 @@ def with_doubt(value: Callable[[Fryer, Load], float], fryer: Fryer, load: Load) 
     here, changes = value(fryer, load), []
     for name, share in _RELATIVE_U.items():
         of_fryer = name in {field.name for field in fields(Fryer)}
-        moved = [
-            value(_moved(fryer, name, way * share), load) if of_fryer else value(fryer, _moved(load, name, way * share))
-            for way in (-1, 1)
-        ]
-        changes.append((moved[1] - moved[0]) / 2)
+        told = getattr(fryer if of_fryer else load, name)
+        low, high = (_possible(load, name, told * (1 + way * share)) for way in (-1, 1))
+        if high > low:
+            below, above = (
+                value(replace(fryer, **{name: one}), load) if of_fryer else value(fryer, replace(load, **{name: one}))
+                for one in (low, high)
+            )
+            changes.append((above - below) / (high - low) * told * share)
     return Measured(value=here, u=math.hypot(*changes))
 
 
-def _moved(one: Part, name: str, share: float) -> Part:
-    return replace(one, **{name: getattr(one, name) * (1 + share)})
+def _possible(load: Load, name: str, value: float) -> float:
+    """The value, or the nearest that can be: no more than all of a load is water, and no more is lost than there is."""
+    if name == "water":
+        return min(max(value, load.lost), 1.0)
+    return min(value, load.water) if name == "lost" else value
 
 
 def _check(fryer: Fryer, load: Load) -> None:

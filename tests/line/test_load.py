@@ -54,6 +54,20 @@ def test_doubt_is_what_drawing_the_inputs_gives_where_it_is_small() -> None:
     assert 0.1 * told.value < told.u < 0.6 * told.value
 
 
+@pytest.mark.parametrize("load", [replace(LOAD, water=1.0), replace(LOAD, lost=0.75), replace(LOAD, lost=0.0)])
+def test_doubt_is_told_at_the_edge_of_what_can_be_as_beside_it(load: Load) -> None:
+    def fall(fryer: Fryer, load: Load) -> float:
+        return fall_of(fryer, load).fall_c
+
+    beside = replace(load, water=min(load.water, 0.97), lost=min(load.lost, 0.64))
+    assert with_doubt(fall, FRYER, load).u == pytest.approx(with_doubt(fall, FRYER, beside).u, rel=0.2)
+
+
+def test_oil_colder_than_boiling_water_is_told() -> None:
+    assert fall_of(FRYER, LOAD).boils
+    assert not fall_of(replace(FRYER, oil_kg=3.0, power_kw=3.0), replace(LOAD, kg=8.0)).boils
+
+
 @pytest.mark.parametrize(
     ("fryer", "load"),
     [

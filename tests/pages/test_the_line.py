@@ -109,6 +109,16 @@ def test_a_load_and_its_terms(opened: Open) -> None:
     assert {one.label: one.value for one in at.metric} != metrics
 
 
+def test_a_load_that_no_fryer_takes_says_so_in_place_of_figures(opened: Open) -> None:
+    at = opened("the_line.py")
+    at.number_input(key="load_oil_l").set_value(3.0)
+    at.number_input(key="load_kg").set_value(12.0).run()
+    assert not at.exception
+    assert any("fall below 100 °C" in one.value for one in at.warning)
+    metrics = {one.label: one.value for one in at.metric}
+    assert metrics["The oil falls by"] == metrics["It is back after"] == "–"
+
+
 def test_a_trial_is_planned(opened: Open) -> None:
     at = press(opened("the_line.py"), "Plan them")
     assert "Fry them in this order" in words(at)

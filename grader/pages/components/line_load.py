@@ -33,9 +33,19 @@ def show_load() -> None:
     here, factor = fall_of(fryer, load), degree_of_visitor()
     first, second, third = st.columns(3)
     unit = session_temperatures()
-    first.metric(tr("The oil falls by"), f"{factor * fall.value:.0f} ± {factor * 2 * fall.u:.0f} {unit}")
-    second.metric(tr("It is back after"), f"{here.back_s:.0f} s")
+    falls = f"{factor * fall.value:.0f} ± {factor * 2 * fall.u:.0f} {unit}"
+    first.metric(tr("The oil falls by"), falls if here.boils else "–")
+    second.metric(tr("It is back after"), f"{here.back_s:.0f} s" if here.boils else "–")
     third.metric(tr("Largest load"), f"{most.value:.2g} ± {2 * most.u:.1g} kg")
+    if not here.boils:
+        st.warning(
+            in_units(
+                tr(
+                    "The oil would fall below 100 °C, where nothing boils: the balance says no more of such a load. "
+                    "Fry it in parts."
+                )
+            )
+        )
     _show_curves(fryer, load, known["fall_c"])
     _show_terms(fryer, load)
 
@@ -60,9 +70,10 @@ def _asked(name: str, title: str, unit: str, value: float, can_be: tuple[float, 
 
 def _show_curves(fryer: Fryer, load: Load, fall_at_most_c: float) -> None:
     loads, factor = np.linspace(0.1, 2.5 * load.kg, _POINTS), degree_of_visitor()
-    falls = [fall_of(fryer, replace(load, kg=float(kg))) for kg in loads]
+    falls = [(kg, fall_of(fryer, replace(load, kg=float(kg)))) for kg in loads]
     data = pd.DataFrame(
-        {"kg": loads, "fall": [factor * one.fall_c for one in falls], "back": [one.back_s for one in falls]}
+        [{"kg": kg, "fall": factor * one.fall_c, "back": one.back_s} for kg, one in falls if one.boils],
+        columns=["kg", "fall", "back"],
     )
     x = alt.X("kg:Q", title=tr("strips in the basket, kg"))
     title = tr("the oil falls by, {unit}", unit=session_temperatures())
