@@ -62,9 +62,12 @@ def chain_batches(house: House, journal: Journal, batches: Iterable[int]) -> tup
 
 
 def chain_plates(journal: Journal, plates: Sequence[RecordedPlate]) -> tuple[Entry, ...]:
-    """Chain those of these plates that aren't chained yet; see `chain_batches` for what is raised."""
-    known = journal.photos() if plates else frozenset()
-    return tuple(_chain(journal, plate) for plate in plates if plate.photo_sha256 not in known)
+    """Chain those of these plates that aren't chained yet; see `chain_batches` for what is raised.
+
+    A plate whose lot was corrected is chained once more, under the tag that it has now.
+    """
+    known = journal.plates() if plates else frozenset()
+    return tuple(_chain(journal, plate) for plate in plates if (plate.photo_sha256, plate.tag) not in known)
 
 
 def _chain(journal: Journal, plate: RecordedPlate) -> Entry:

@@ -129,25 +129,23 @@ def note_made(journal: Journal, case: Case, manifest: bytes) -> Entry:
 
 
 def handed_over(entries: Sequence[Entry], tag: str, key: PublicKey) -> tuple[Entry, ...]:
-    """The chain from the first record about these plates, or the key that signs, to its head.
+    """The chain from its first record on, so that nobody need wonder what came before.
 
     What records of others say is left out: their links are enough for the chain to hold.
 
     Raises
     ------
     EvidenceRefused
-        There is no such record.
+        It has no record about these plates, or none on the key that signs.
     """
-    ours = [entry.link.turn for entry in entries if entry.link.about == tag]
-    made = [entry.link.turn for entry in entries if entry.body and entry.body.get("fingerprint") == key.fingerprint]
+    ours = any(entry.link.about == tag for entry in entries)
+    made = any(entry.body and entry.body.get("fingerprint") == key.fingerprint for entry in entries)
     if not ours or not made:
         raise EvidenceRefused("The chain knows nothing of these plates, or of the key.", hint="Report this, please.")
-    first = min(ours[0], made[0])
     shown = {"key", "anchor"}
     return tuple(
         entry if entry.link.about == tag or entry.link.kind in shown else Entry(link=entry.link, body=None)
         for entry in entries
-        if entry.link.turn >= first
     )
 
 

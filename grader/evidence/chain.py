@@ -14,6 +14,7 @@ from typing import Any, Literal, get_args
 
 from grader.evidence.canonical import canonical, digest, read_canonical
 from grader.evidence.errors import EvidenceRefused
+from grader.evidence.moments import read_moment
 
 Kind = Literal["key", "sealed", "drawn", "plate", "custody", "inspection", "anchor", "bundle"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
@@ -134,9 +135,9 @@ def _entry(told: Any) -> Entry:
     if set(told) != {"body", "link"} or set(told["link"]) != _FIELDS:
         raise ValueError(told)
     link = told["link"]
-    at = datetime.fromisoformat(link["at"])
+    at = read_moment(link["at"])
     texts = all(isinstance(link[name], str) for name in ("about", "at", "before", "body"))
-    if not texts or type(link["turn"]) is not int or link["kind"] not in KINDS or at.tzinfo is None:
+    if not texts or type(link["turn"]) is not int or link["kind"] not in KINDS:
         raise ValueError(link)
     body = told["body"]
     if body is not None and not isinstance(body, dict):

@@ -34,7 +34,8 @@ def check_chain(contents: Mapping[str, bytes], manifest: Manifest, expected_head
     if manifest.lot and manifest.tag != tag_of(manifest.supplier, manifest.lot):
         yield no("lot", "The records that are named belong to another lot than the manifest names.")
     ours = [entry for entry in entries if entry.link.about == manifest.tag]
-    yield from _plates(ours, manifest)
+    yield from _plates(ours, manifest, unseen=links[0].turn - 1)
+    yield from _pairs(ours, manifest)
     yield from _sealed(ours, manifest)
     yield from _draws(ours)
     files = sum(1 for entry in ours if entry.link.kind == "bundle")
@@ -52,8 +53,10 @@ def _head(entries: Sequence[Entry], expected: str) -> Check:
 
 
 def _key(entries: Sequence[Entry], manifest: Manifest) -> Iterator[Check]:
-    lives = key_lives(entries)
-    life = lives.get(manifest.key)
+    if any(entry.link.kind == "key" and entry.body is None for entry in entries):
+        yield no("key in the chain", "A record on signing keys was handed over without its content.")
+        return
+    life = key_lives(entries).get(manifest.key)
     if life is None:
         yield no("key in the chain", "The chain doesn't know the key that signs: it is another's, or was exchanged.")
     elif not life.counts_at(entries[-1].link.turn):
@@ -63,8 +66,8 @@ def _key(entries: Sequence[Entry], manifest: Manifest) -> Iterator[Check]:
         yield yes("key in the chain", f"The chain names the key that signs, made on {life.since:%Y-%m-%d}.")
 
 
-def _plates(ours: Sequence[Entry], manifest: Manifest) -> Iterator[Check]:
-    """Every plate that the chain knows of this lot is in the file, and no other."""
+def _plates(ours: Sequence[Entry], manifest: Manifest, *, unseen: int) -> Iterator[Check]:
+    """Every plate that the chain knows of this lot is in the file, and no other; `unseen` records come before it."""
     if any(entry.body is None for entry in ours):
         yield no("plates", "Records of this lot were handed over without their content.")
         return
@@ -82,15 +85,29 @@ def _plates(ours: Sequence[Entry], manifest: Manifest) -> Iterator[Check]:
         yield no("plates", "The file counts a plate twice, or not in its turn.")
     elif not missing and not strange:
         yield yes("plates", f"All {len(in_file)} plates that the chain has of this lot are in the file.")
-    pairs = {second: first for second, (first, _) in noted_pairs(ours, manifest.tag).items()}
-    turns = {plate.turn: plate.sha256 for plate in manifest.plates}
-    paired = {plate.sha256: turns.get(plate.second_of, "") for plate in manifest.plates if plate.second_of}
-    if paired != {second: first for second, first in pairs.items() if {second, first} <= set(in_file)}:
-        yield no("pairs", "The file counts other photos as second ones of a plate than the chain does.")
+    if unseen:
+        told = f"{unseen} record(s) before these were not handed over: whether they tell of more plates, nothing shows."
+        yield left_open("plates", told)
     late = sum(1 for body in kept if body.get("late"))
     if late:
         told = f"{late} plate(s) were chained only when the file was made: until then nothing held them."
         yield left_open("chained late", told)
+
+
+def _pairs(ours: Sequence[Entry], manifest: Manifest) -> Iterator[Check]:
+    """Second photos are those that the chain has, and none takes a plate out of the count."""
+    in_file = {plate.sha256 for plate in manifest.plates}
+    noted = {second: first for second, (first, _) in noted_pairs(ours, manifest.tag).items()}
+    turns = {plate.turn: plate.sha256 for plate in manifest.plates}
+    seconds = [plate for plate in manifest.plates if plate.second_of]
+    paired = {plate.sha256: turns.get(plate.second_of, "") for plate in seconds}
+    if paired != {second: first for second, first in noted.items() if {second, first} <= in_file}:
+        yield no("pairs", "The file counts other photos as second ones of a plate than the chain does.")
+    if set(paired.values()) & set(paired):
+        yield no("pairs", "A photo counts as the second of one that is itself a second: that plate counts nowhere.")
+    several = len(seconds) - len({plate.second_of for plate in seconds})
+    if several:
+        yield left_open("pairs", f"{several} plate(s) have a further second photo: the last one counts.")
 
 
 def _sealed(ours: Sequence[Entry], manifest: Manifest) -> Iterator[Check]:
@@ -116,8 +133,9 @@ def _sealed(ours: Sequence[Entry], manifest: Manifest) -> Iterator[Check]:
         yield yes("sealed before", told)
     if len(plans) > 1:
         yield left_open("sealed before", f"{len(plans)} plans were sealed before the plates; the last one counts.")
-    if plan.get("plates") != len(manifest.plates):
-        told = f"The plan was for {plan.get('plates')} plates, and there are {len(manifest.plates)}."
+    plates = sum(1 for plate in manifest.plates if not plate.second_of)
+    if plan.get("plates") != plates:
+        told = f"The plan was for {plan.get('plates')} plates, and there are {plates}."
         yield left_open("number of plates", told)
 
 

@@ -5,10 +5,21 @@ from collections.abc import Iterator, Mapping
 
 from grader.evidence.check import Check, left_open, no, yes
 from grader.evidence.keys import SIGNATURE_BYTES, in_groups, read_public
-from grader.evidence.manifest import DOSSIER, OUTSIDE, STAMP, STAMP_ROOT, Manifest
+from grader.evidence.manifest import (
+    CHAIN,
+    CUSTODY,
+    DECISION,
+    DOSSIER,
+    FRIES,
+    OUTSIDE,
+    STAMP,
+    STAMP_ROOT,
+    STANDARD,
+    Manifest,
+)
 from grader.evidence.plain_check import HOW_TO, KEY, MANIFEST, SIGNATURE, SUMS, sums
 
-_MUST = frozenset({MANIFEST, SIGNATURE, KEY, SUMS, HOW_TO, DOSSIER})
+_MUST = frozenset({MANIFEST, SIGNATURE, KEY, SUMS, HOW_TO, DOSSIER, CHAIN, CUSTODY, DECISION, FRIES, STANDARD})
 
 
 def check_signature(contents: Mapping[str, bytes], manifest: Manifest, expected: str) -> Iterator[Check]:

@@ -41,17 +41,23 @@ def _anchor(entry: Entry, entries: Sequence[Entry], roots: Sequence[x509.Certifi
     if covered is not None and covered.hash != body.get("head"):
         yield no("anchor", f"Record {entry.link.turn} anchors another hash than record {body.get('turn')} has.")
         return
+    if covered is None:
+        told = f"Record {entry.link.turn} anchors a record that isn't in this file, which says nothing of those here."
+        yield left_open("anchor", told)
+        return
     stamped = stamp_in(body, roots)
     if stamped is None:
         told = f"{body.get('way')}, to {body.get('to')}, on {entry.link.at:%Y-%m-%d}: compare it with what you hold."
         yield left_open("anchor", f"Record {body.get('turn')} was handed out: {told} Its hash: {body.get('head')}")
         return
-    if covered is not None and stamped.at < covered.at - CLOCKS_APART:
+    if stamped.at < covered.at - CLOCKS_APART:
         yield no("anchor", f"The time stamp of record {covered.turn} is older than the record: a clock was moved.")
         return
-    yield from _told(
-        f"Record {body.get('turn')} of the chain", stamped, None if covered is None else covered.at, roots, "anchor"
-    )
+    if stamped.at > entry.link.at + CLOCKS_APART:
+        told = f"Record {entry.link.turn} holds a time stamp that is younger than the record: it was written later."
+        yield no("anchor", told)
+        return
+    yield from _told(f"Record {covered.turn} of the chain", stamped, covered.at, roots, "anchor")
 
 
 def _of_file(contents: Mapping[str, bytes], manifest: Manifest, roots: Sequence[x509.Certificate]) -> Iterator[Check]:
@@ -64,16 +70,14 @@ def _of_file(contents: Mapping[str, bytes], manifest: Manifest, roots: Sequence[
     yield from _told("This file", stamped, manifest.made, roots, "time stamp")
 
 
-def _told(
-    what: str, stamped: Stamped, made: datetime | None, roots: Sequence[x509.Certificate], key: str
-) -> Iterator[Check]:
+def _told(what: str, stamped: Stamped, made: datetime, roots: Sequence[x509.Certificate], key: str) -> Iterator[Check]:
     seen = f"{what} was there on {stamped.at:%Y-%m-%d %H:%M:%S} UTC, says {stamped.authority}."
     if not roots:
         own = "You named no certificate to trust, so that rests on the one in this file."
         yield left_open(key, f"{seen} {own}")
     else:
         yield yes(key, f"{seen} You trust the certificate that vouches for it.")
-    if made is not None and stamped.at > made + _AFTERWARDS:
+    if stamped.at > made + _AFTERWARDS:
         yield left_open(
             key, f"That is {(stamped.at - made).days} days after it was made: until then it stood on its own."
         )

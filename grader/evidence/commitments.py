@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from grader.evidence.chain import Entry, tag_of
-from grader.evidence.drawing_lots import drawn_units, seed_of
+from grader.evidence.drawing_lots import UNITS_AT_MOST, drawn_units, seed_of
 from grader.evidence.errors import EvidenceRefused
 from grader.evidence.journal import Journal
 from grader.grading import METHOD_VERSION
@@ -115,7 +115,8 @@ def draw_holds(body: dict[str, Any]) -> bool:
     """Whether the drawn units follow from the words that were given."""
     try:
         drawn = drawn_units(seed_of(body["words"]), units=body["of"], draw=len(body["drawn"]))
-        return bool(body["seed"] == seed_of(body["words"]) and list(drawn) == body["drawn"])
+        of_sides = isinstance(body["words"], list)  # a single text is one side's, letter by letter
+        return of_sides and bool(body["seed"] == seed_of(body["words"]) and list(drawn) == body["drawn"])
     except (EvidenceRefused, KeyError, TypeError, AttributeError):
         return False
 
@@ -124,7 +125,7 @@ def _check(plan: ClaimPlan) -> None:
     named = {"supplier": plan.supplier, "lot": plan.lot, "unit": plan.unit, "words": plan.words, "by": plan.by}
     wrong = [f"{what} is blank" for what, words in named.items() if not words.strip()]
     wrong += [f"{what} is too long" for what, words in named.items() if len(words) > WORDS_AT_MOST]
-    if not 1 <= plan.draw <= plan.units:
+    if not 1 <= plan.draw <= plan.units <= UNITS_AT_MOST:
         wrong.append(f"{plan.draw} of {plan.units} units can't be drawn")
     if plan.plates < 1:
         wrong.append("no plate is planned")

@@ -99,13 +99,13 @@ class Journal:
             rows = connection.execute("SELECT line FROM record WHERE kind = ? ORDER BY turn", (kind,)).fetchall()
         return tuple(read_entry(row[0]) for row in rows)
 
-    def photos(self) -> frozenset[str]:
-        """The SHA-256 of every photo that a record names."""
+    def plates(self) -> frozenset[tuple[str, str]]:
+        """Of every record of a plate its photo's SHA-256 and the tag that it bears."""
         if not self.file.exists():
             return frozenset()
+        asked = "SELECT photo, json_extract(CAST(line AS TEXT), '$.link.about') FROM record WHERE photo IS NOT NULL"
         with self._opened() as connection:
-            rows = connection.execute("SELECT photo FROM record WHERE photo IS NOT NULL").fetchall()
-        return frozenset(row[0] for row in rows)
+            return frozenset(connection.execute(asked).fetchall())
 
     def head(self) -> Link | None:
         """The newest record; None where there is none."""
@@ -120,7 +120,7 @@ class Journal:
                 connection.execute("PRAGMA synchronous=FULL")
                 connection.executescript(_MADE)
                 yield connection
-        except sqlite3.Error as error:
+        except (sqlite3.Error, OSError) as error:
             hint = "Check the disk and your rights to the folder; put the file back from a copy if it is damaged."
             raise JournalUnusable(f"The chain in {self.file} can't be used: {error}.", hint=hint) from error
 

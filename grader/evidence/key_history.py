@@ -88,7 +88,8 @@ def _tell(lives: dict[str, KeyLife], body: Mapping[str, Any], link: Link) -> Non
         _revoke(lives, key.fingerprint, signers, link, why)
         return
     known = after in lives and lives[after].revoked is None
-    if key.fingerprint not in signers or (did == "rotated" and not (known and after in signers)):
+    again = key.fingerprint in lives  # else an ended key would come back to life by its first statement
+    if again or key.fingerprint not in signers or (did == "rotated" and not (known and after in signers)):
         raise _faulty(link)
     lives[key.fingerprint] = KeyLife(public=key, by=by, since=link.at, since_turn=link.turn, after=after)
     if did == "rotated":

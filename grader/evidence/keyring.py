@@ -7,9 +7,9 @@ from grader.evidence.errors import KeyUnusable
 from grader.evidence.journal import Journal
 from grader.evidence.key_history import KeyLife, key_lives, signed, statement
 from grader.evidence.keys import SigningKey, check_passphrase, new_key, unlock
+from grader.new_files import write_private
 
 FOLDER = "keys"
-_PRIVATE = 0o600
 _MAKE_ONE = "Make one: python -m grader evidence keys make."
 
 
@@ -92,6 +92,4 @@ class Keyring:
     def _write(self, key: SigningKey, passphrase: str) -> None:
         pem = key.locked(passphrase)
         self.folder.mkdir(parents=True, exist_ok=True)
-        path = self._path(key.public.fingerprint)
-        path.touch(_PRIVATE, exist_ok=False)
-        path.write_bytes(pem)
+        write_private(self._path(key.public.fingerprint), pem)  # on disk before the chain names the key

@@ -12,6 +12,8 @@ from grader.evidence.errors import KeyUnusable
 SIGNATURE_BYTES = 64
 PASSPHRASE_AT_LEAST = 10
 """Characters (house default, no source): the file may be copied, and then only the passphrase stands before it."""
+_PASSPHRASE_BYTES_AT_MOST = 1000
+"""OpenSSL takes 1023 (from memory, tested)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,7 +75,7 @@ class SigningKey:
         Raises
         ------
         KeyUnusable
-            The passphrase is too short.
+            The passphrase is too short, or too long.
         """
         check_passphrase(passphrase)
         encryption = serialization.BestAvailableEncryption(passphrase.encode())
@@ -86,10 +88,12 @@ def new_key() -> SigningKey:
 
 
 def check_passphrase(passphrase: str) -> None:
-    """Refuse one that is too short."""
+    """Refuse one that is too short, or longer than a key's file takes."""
     if len(passphrase) < PASSPHRASE_AT_LEAST:
         hint = f"Choose one of at least {PASSPHRASE_AT_LEAST} characters: a few words are easier to keep in mind."
         raise KeyUnusable("The passphrase is too short.", hint=hint)
+    if len(passphrase.encode()) > _PASSPHRASE_BYTES_AT_MOST:
+        raise KeyUnusable("The passphrase is too long.", hint="Choose a few words.")
 
 
 def unlock(pem: bytes, passphrase: str) -> SigningKey:

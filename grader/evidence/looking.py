@@ -4,11 +4,13 @@ import multiprocessing
 import os
 from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from functools import partial
 
 from grader.card_values import KnownValues
 from grader.drawing import draw_plate, picture_jpeg
+from grader.errors import GraderError
 from grader.evidence.fry_strips import FryStrip, fry_strips
 from grader.grading import GradedPhoto
 from grader.records.guarded import grade_guarded, without_pixels
@@ -18,6 +20,10 @@ from grader.trueness import Study
 
 Done = Callable[[int, int], None]
 """Called with how many photos are done, and of how many."""
+
+
+class LookingEnded(GraderError, RuntimeError):
+    """A process that graded photos ended: nothing can be said of them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -72,15 +78,25 @@ def look_at_all(
     workers: int | None = None,
     done: Done | None = None,
 ) -> tuple[Looked, ...]:
-    """Grade all photos in their order, each by its name and bytes; by as many processes as the machine has cores."""
+    """Grade all photos in their order, each by its name and bytes; by as many processes as the machine has cores.
+
+    Raises
+    ------
+    LookingEnded
+        One of those processes ended.
+    """
     turns = [(turn, name, data) for turn, (name, data) in enumerate(photos, 1)]
     look = partial(look_at, by=by, pictures=pictures)
     count = min(workers or os.cpu_count() or 1, len(turns))
     if count <= 1:
         return tuple(_told(map(look, turns), len(turns), done))
     # A fresh interpreter each: OpenCV's threads don't survive a fork.
-    with ProcessPoolExecutor(count, mp_context=multiprocessing.get_context("spawn")) as pool:
-        return tuple(_told(pool.map(look, turns), len(turns), done))
+    try:
+        with ProcessPoolExecutor(count, mp_context=multiprocessing.get_context("spawn")) as pool:
+            return tuple(_told(pool.map(look, turns), len(turns), done))
+    except BrokenProcessPool as error:
+        hint = "It may need more memory than there is: close other programs, and try again."
+        raise LookingEnded("The program ended while it graded the photos.", hint=hint) from error
 
 
 def _told(looked: Iterable[Looked], of: int, done: Done | None) -> list[Looked]:

@@ -3,7 +3,7 @@
 import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import PurePath
 from typing import Annotated, Any, Literal
 
@@ -12,6 +12,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from grader.errors import dotted
 from grader.evidence.canonical import canonical, read_canonical
 from grader.evidence.errors import BundleUnreadable, EvidenceRefused
+from grader.evidence.moments import read_day, read_moment
 from grader.evidence.pack import may_be_called
 from grader.evidence.plain_check import MANIFEST, SIGNATURE
 
@@ -98,7 +99,12 @@ class Manifest(_Part):
     @property
     def made(self) -> datetime:
         """The moment of making, by the maker's clock."""
-        return datetime.fromisoformat(self.made_at)
+        return read_moment(self.made_at)
+
+    @property
+    def graded_day(self) -> date:
+        """`graded_on` as a day."""
+        return read_day(self.graded_on)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -151,8 +157,6 @@ def read_manifest(data: bytes) -> Manifest:
         raise BundleUnreadable("The manifest is larger than one can be.", hint=_HINT)
     try:
         manifest = Manifest.model_validate(read_canonical(data))
-        moment = datetime.fromisoformat(manifest.made_at)
-        datetime.fromisoformat(manifest.graded_on).date()
     except ValidationError as error:
         first = error.errors()[0]
         told = f"{dotted(first['loc']) or 'it'}: {first['msg']}"
@@ -160,6 +164,16 @@ def read_manifest(data: bytes) -> Manifest:
     except (EvidenceRefused, ValueError) as error:
         raise BundleUnreadable(f"The manifest can't be read: {error}", hint=_HINT) from error
     names = [file.name for file in manifest.files]
-    if len(set(names)) != len(names) or OUTSIDE & set(names) or moment.tzinfo is None:
+    if len(set(names)) != len(names) or OUTSIDE & set(names):
         raise BundleUnreadable("The manifest contradicts itself.", hint=_HINT)
+    _check_times(manifest)
     return manifest
+
+
+def _check_times(manifest: Manifest) -> None:
+    try:
+        read_moment(manifest.made_at)
+        read_day(manifest.graded_on)
+    except ValueError as error:
+        told = "The manifest's moment or day isn't written as this program writes them."
+        raise BundleUnreadable(told, hint=_HINT) from error

@@ -142,7 +142,17 @@ def _placed(graded: GradedPhoto, standard: Standard) -> list[tuple[FloatArray, M
 
 
 def note_pair(journal: Journal, *, tag: str, first: str, second: str, way: Way, by: str) -> Entry:
-    """Keep that two photos, by their SHA-256, are of one plate: it then counts once."""
+    """Keep that two photos, by their SHA-256, are of one plate: it then counts once.
+
+    Raises
+    ------
+    EvidenceRefused
+        It is one photo twice, or the first is itself a second, or the second has one of its own.
+    """
+    noted = noted_pairs(journal.of_kind("inspection"), tag)
+    if first == second or first in noted or second in {told for told, _ in noted.values()}:
+        hint = "Nothing was noted. Name the first photo of the plate, then the one after it was turned or flipped."
+        raise EvidenceRefused("These two photos can't be a pair of one plate.", hint=hint)
     body = {"by": by, "first": first, "second": second, "way": way, "what": _PAIR}
     return journal.add("inspection", body, about=tag)
 

@@ -3,16 +3,15 @@
 import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
 from typing import Any
 
 from grader.card.layouts import load_layouts
 from grader.card_values import KnownValues
 from grader.card_values.document import read_values
-from grader.decision import Question, Terms
+from grader.decision import USUAL, Question, Terms
 from grader.evidence.check import Check, left_open, no, yes
 from grader.evidence.errors import BundleUnreadable
-from grader.evidence.looking import By, Done, look_at_all
+from grader.evidence.looking import By, Done, LookingEnded, look_at_all
 from grader.evidence.manifest import DECISION, STANDARD, Manifest
 from grader.evidence.pairing import counted, counted_again
 from grader.evidence.what_may_be_claimed import COLOUR_KEYS
@@ -20,10 +19,10 @@ from grader.grading import METHOD_VERSION, GradedPhoto, judge_photos
 from grader.records.readings import verdict_record
 from grader.records.standards import standard_from_bytes
 from grader.standard import at_stage, standard_sha256
-from grader.standard.model import Standard
 from grader.trueness import ColourLevel, weakest
 from grader.trueness.documents import read_study
 
+_CLAIM = Terms(question=Question.CLAIM)
 _ROUNDING = 1.01e-4
 """Numbers are written with four decimals: two that are nearly alike may be rounded apart by one of the last."""
 _LARGEST = 1e9
@@ -59,7 +58,7 @@ def check_by(contents: Mapping[str, bytes], manifest: Manifest) -> By:
     studies = tuple(
         read_study(data, name=name) for name, data in sorted(contents.items()) if name.startswith("trueness/")
     )
-    known = KnownValues(values=values, on=date.fromisoformat(manifest.graded_on))
+    known = KnownValues(values=values, on=manifest.graded_day)
     return By(standard=at_stage(whole, manifest.stage), known=known, studies=studies)
 
 
@@ -73,7 +72,11 @@ def check_numbers(
         return
     by = check_by(contents, manifest)
     photos = [(plate.name, contents[plate.photo]) for plate in manifest.plates]
-    looked = look_at_all(photos, by, pictures=False, workers=workers, done=done)
+    try:
+        looked = look_at_all(photos, by, pictures=False, workers=workers, done=done)
+    except LookingEnded as error:
+        yield left_open("numbers", str(error))
+        return
     tally, faults = Tally(), list[str]()
     for plate, one in zip(manifest.plates, looked, strict=True):
         said, found = _record(contents[plate.readings]), json.loads(one.readings)
@@ -82,8 +85,10 @@ def check_numbers(
         faults += [f"plate {plate.turn}: {words}" for words in _differences(said, found, manifest.tolerance, tally)]
     decided = _record(contents[DECISION])
     seconds = [plate.second_of for plate in manifest.plates]
-    for key, graded in (("claim", counted(looked, seconds)), ("again", counted_again(looked, seconds))):
-        faults += _decisions(decided.get(key), graded, by.standard, manifest.tolerance, tally)
+    first, again = counted(looked, seconds), counted_again(looked, seconds)
+    for key, graded, terms in (("claim", first, _CLAIM), ("again", again, _CLAIM), ("release", first, USUAL)):
+        found = verdict_record(judge_photos(graded, by.standard, terms))
+        faults += _decisions(key, decided.get(key), found, manifest.tolerance, tally)
     faults += _claims(decided, [one.graded for one in looked])
     yield _told(faults, tally, len(photos), manifest.tolerance)
 
@@ -172,18 +177,15 @@ def _claims(decided: dict[str, Any], graded: Sequence[GradedPhoto]) -> Iterator[
         yield "limits on colour are claimed, and the colours aren't absolute"
 
 
-def _decisions(
-    claim: Any, graded: Sequence[GradedPhoto], standard: Standard, share: float, tally: Tally
-) -> Iterator[str]:
-    """What differs of the claim's limits."""
-    found = verdict_record(judge_photos(graded, standard, Terms(question=Question.CLAIM)))
-    if found is None or not isinstance(claim, dict):
-        if (found is None) != (claim is None):
-            yield "the claim was decided where nothing could be judged, or the other way round"
+def _decisions(key: str, said: Any, found: dict[str, Any] | None, share: float, tally: Tally) -> Iterator[str]:
+    """What differs of a decision and its limits."""
+    if found is None or not isinstance(said, dict):
+        if found is not None or said is not None:
+            yield f"the decision {key} was taken where nothing could be judged, or the other way round"
         return
-    then = _by(claim.get("limits"), "key")
-    if claim.get("outcome") != found["outcome"] or set(then) != {limit["key"] for limit in found["limits"]}:
-        yield f"the claim is told to be {claim.get('outcome')}, and found to be {found['outcome']}"
+    then = _by(said.get("limits"), "key")
+    if said.get("outcome") != found["outcome"] or set(then) != {limit["key"] for limit in found["limits"]}:
+        yield f"the decision {key} is told to be {said.get('outcome')}, and found to be {found['outcome']}"
         return
     for limit in found["limits"]:
         told = then[limit["key"]]

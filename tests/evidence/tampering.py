@@ -8,13 +8,13 @@ import zipfile
 import zlib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
 from typing import Any
 
 from grader.evidence.canonical import canonical
 from grader.evidence.case_making import handed_over
-from grader.evidence.chain import Entry, entry_line, next_entry, read_entries
+from grader.evidence.chain import Entry, Link, entry_line, next_entry, read_entries
 from grader.evidence.commitments import seal_plan
 from grader.evidence.keys import SigningKey, new_key
 from grader.evidence.manifest import listed
@@ -354,6 +354,53 @@ def _points_nowhere(_: dict[str, bytes], changes: dict[str, Any]) -> None:
     changes["facts"]["plates"][0]["readings"] = "plates/099.json"
 
 
+def _left_unsigned(name: str) -> Callable[[dict[str, bytes], dict[str, Any]], None]:
+    def change(contents: dict[str, bytes], _: dict[str, Any]) -> None:
+        del contents[name]
+
+    return change
+
+
+def _fact(name: str, value: str) -> Callable[[dict[str, bytes], dict[str, Any]], None]:
+    def change(_: dict[str, bytes], changes: dict[str, Any]) -> None:
+        changes["facts"][name] = value
+
+    return change
+
+
+def _all_moments(moment: Callable[[datetime], datetime]) -> Callable[[dict[str, bytes], dict[str, Any]], None]:
+    """Every record bears another moment, and the chain is built anew of them."""
+
+    def change(contents: dict[str, bytes], changes: dict[str, Any]) -> None:
+        rebuilt: list[Entry] = []
+        for entry in _entries(contents):
+            before = rebuilt[-1].link.hash if rebuilt else entry.link.before
+            link: Link = replace(entry.link, at=moment(entry.link.at), before=before)
+            rebuilt.append(Entry(link=link, body=entry.body))
+        _write(contents, rebuilt)
+        changes["facts"]["head"] = rebuilt[-1].link.hash
+
+    return change
+
+
+def _pair_with_itself(contents: dict[str, bytes], changes: dict[str, Any]) -> None:
+    """A plate is noted as the second photo of itself, and so counts nowhere."""
+    entries = _entries(contents)
+    plate = changes["facts"]["plates"][0]
+    body = {
+        "by": "AB",
+        "first": plate["sha256"],
+        "second": plate["sha256"],
+        "way": "turned",
+        "what": "pair of photos of one plate",
+    }
+    last = entries[-1].link
+    entries.append(next_entry(last, "inspection", body, about=changes["facts"]["tag"], at=last.at))
+    plate["second_of"] = plate["turn"]
+    _write(contents, entries)
+    changes["facts"]["head"] = entries[-1].link.hash
+
+
 def _odd_bodies(contents: dict[str, bytes], changes: dict[str, Any]) -> None:
     """Records whose contents are of kinds that nobody writes."""
     entries = _entries(contents)
@@ -371,6 +418,17 @@ for words, change in {
     "the house points a plate to another photo": _points_elsewhere,
     "the house points a plate to readings that aren't there": _points_nowhere,
     "the house writes records of odd kinds": _odd_bodies,
+    "the house signs no decision": _left_unsigned("decision.json"),
+    "the house signs no table of fries": _left_unsigned("fries.csv"),
+    "the house signs no custody": _left_unsigned("custody.json"),
+    "the house makes the file on a day with an hour": _fact("graded_on", "2026-10-06T10:00"),
+    "the house makes the file on the last day that there is": _fact("made_at", "9999-12-31T23:59:59+00:00"),
+    "the house makes the file by another zone's clock": _fact("made_at", "2026-10-06T22:00:00+12:00"),
+    "the house writes records on the first day that there is": _all_moments(lambda _: datetime(1, 1, 1, tzinfo=UTC)),
+    "the house writes records by another zone's clock": _all_moments(
+        lambda at: at.astimezone(timezone(timedelta(hours=14)))
+    ),
+    "the house pairs a plate with itself": _pair_with_itself,
     "the house removes a plate": _remove_plate,
     "the house removes a plate and its record": _remove_plate_and_record,
     "the house withholds what a record says": _withhold_body,
@@ -401,6 +459,30 @@ def the_house_signs_with_a_revoked_key(scene: Scene) -> bytes:
     here.keyring.revoke(cases.PASSPHRASE, by="AB", why="a laptop was stolen")
     late = replace(made, entries=handed_over(here.journal.entries(), made.tag, key.public), made_at=here.journal.now())
     return seal(late, cases.DOSSIER, key).data
+
+
+def _ended_key(scene: Scene, hide: Callable[[cases.House, list[Entry]], list[Entry]]) -> bytes:
+    """What somebody makes of a house's chain who stole its key before that was revoked."""
+    here = another_house(scene)
+    made, key = cases.case(here), here.key
+    here.keyring.revoke(cases.PASSPHRASE, by="AB", why="a laptop was stolen")
+    entries = hide(here, list(handed_over(here.journal.entries(), made.tag, key.public)))
+    late = replace(made, entries=tuple(entries), made_at=here.journal.now())
+    return seal(late, cases.DOSSIER, key).data
+
+
+@tampering
+def a_revoked_key_told_to_be_made_once_more(scene: Scene) -> bytes:
+    def again(here: cases.House, entries: list[Entry]) -> list[Entry]:
+        first = next(entry for entry in entries if entry.link.kind == "key")
+        return [*entries, next_entry(entries[-1].link, "key", first.body or {}, about="", at=here.journal.now())]
+
+    return _ended_key(scene, again)
+
+
+@tampering
+def a_key_of_which_the_end_is_withheld(scene: Scene) -> bytes:
+    return _ended_key(scene, lambda _, entries: [*entries[:-1], replace(entries[-1], body=None)])
 
 
 @tampering

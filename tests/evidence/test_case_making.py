@@ -20,6 +20,7 @@ from grader.evidence.sealing import seal
 from grader.evidence.verifying import Asked, verify
 from grader.places import HOME_VARIABLE
 from grader.records.database import House
+from grader.records.database.correcting import correct, listed
 from grader.records.database.forgetting import forget_photos
 from grader.records.guarded import without_pixels
 from grader.records.kept_files import Signed
@@ -123,6 +124,32 @@ def test_a_plate_that_was_shot_twice_counts_once(house: House, here: cases.House
     assert case.verdict is not None
     assert case.again is not None
     assert case.verdict.plates == case.again.plates == 2
+    assert verify(seal(case, cases.DOSSIER, here.key).data, Asked(grading=False)).holds
+
+
+def test_a_plan_for_plates_counts_no_second_photos(house: House, here: cases.House) -> None:
+    agreed = ClaimPlan(
+        supplier="Invented Growers", lot="L-7", unit="sack", units=9, draw=1, plates=2, words="Two.", by="AB"
+    )
+    seal_plan(here.journal, agreed, house_standard())
+    for number in (1, 2, 3):
+        keep(house, number)
+    first, second, _ = recorded_plates(house)
+    note_pair(here.journal, tag=tag(house), first=first.photo_sha256, second=second.photo_sha256, way="turned", by="AB")
+    case = make_case(house, here.journal, Wanted(tag=tag(house), by="AB"), here.key.public)
+    verified = verify(seal(case, cases.DOSSIER, here.key).data, Asked(grading=False))
+    assert "number of plates" not in {check.key for check in verified.checks}
+
+
+def test_plates_of_a_lot_that_was_corrected_are_chained_under_its_new_name(house: House, here: cases.House) -> None:
+    """The records say that a lot's number was mistyped: its plates are this lot's from then on, chained late."""
+    keep(house)
+    chain_batches(house, here.journal, {plate.batch_id for plate in recorded_plates(house)})
+    (lot,) = listed(house, "lot")
+    correct(house, "lot", lot["id"], {"number": "L-8"}, signed=Signed(by="AB", at=datetime.now(UTC), why="mistyped"))
+    case = make_case(house, here.journal, Wanted(tag=tag(house), by="AB"), here.key.public)
+    assert case.about == "Lot L-8 of Invented Growers"
+    assert len(here.journal.of_kind("plate")) == 2
     assert verify(seal(case, cases.DOSSIER, here.key).data, Asked(grading=False)).holds
 
 

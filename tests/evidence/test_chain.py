@@ -12,6 +12,11 @@ from grader.evidence.journal import Journal, JournalUnusable
 NOW = datetime(2026, 10, 6, 12, 0, tzinfo=UTC)
 
 
+LINE = entry_line(next_entry(None, "plate", {"photo": "0"}, about="", at=NOW))
+ELSEWHERE = LINE.replace(b"2026-10-06T12:00:00+00:00", b"2026-10-06T22:00:00+10:00")
+BEFORE_TIME = LINE.replace(b"2026-10-06", b"0001-01-01")
+
+
 def chain(count: int = 5) -> list[Entry]:
     entries: list[Entry] = []
     for turn in range(count):
@@ -62,7 +67,9 @@ def test_a_changed_body_shows() -> None:
         read_entries(line)
 
 
-@pytest.mark.parametrize("data", [b"{}\n", b"\n", b"nothing\n", b'{"body":null,"link":{}}\n', b'{"body":1'])
+@pytest.mark.parametrize(
+    "data", [b"{}\n", b"\n", b"nothing\n", b'{"body":null,"link":{}}\n', b'{"body":1', b"[]\n", ELSEWHERE, BEFORE_TIME]
+)
 def test_lines_that_are_no_records_are_refused(data: bytes) -> None:
     with pytest.raises(ChainBroken):
         read_entries(data)
@@ -99,6 +106,12 @@ def test_the_journals_file_refuses_changes_and_a_damaged_one_is_told(tmp_path: P
         journal.entries()
     with pytest.raises(JournalUnusable):
         journal.add("plate", {"photo": "b"})
+
+
+def test_a_folder_that_cannot_be_made_is_told(tmp_path: Path) -> None:
+    (tmp_path / "evidence").write_text("a file where the folder would be", encoding="utf-8")
+    with pytest.raises(JournalUnusable, match="can't be used"):
+        Journal(folder=tmp_path / "evidence", now=lambda: NOW).add("plate", {"photo": "a"})
 
 
 def test_two_writers_at_once_make_one_chain(tmp_path: Path) -> None:

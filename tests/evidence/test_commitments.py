@@ -42,7 +42,8 @@ def test_a_plan_seals_standard_and_method(journal: Journal) -> None:
 
 
 @pytest.mark.parametrize(
-    "change", [{"lot": " "}, {"words": ""}, {"draw": 81}, {"draw": 0}, {"plates": 0}, {"words": "x" * 5000}]
+    "change",
+    [{"lot": " "}, {"words": ""}, {"draw": 81}, {"draw": 0}, {"plates": 0}, {"words": "x" * 5000}, {"units": 100_001}],
 )
 def test_a_plan_that_says_too_little_is_refused(journal: Journal, change: dict[str, object]) -> None:
     with pytest.raises(EvidenceRefused, match="can't be sealed"):
@@ -69,6 +70,8 @@ def test_a_draw_can_be_made_again_by_hand(journal: Journal) -> None:
     )
     for change in changes:
         assert not draw_holds({**entry.body, **change})
+    one_side, drawn = "ab", list(drawn_units(seed_of("ab"), units=80, draw=5))
+    assert not draw_holds({**entry.body, "words": one_side, "seed": seed_of(one_side), "drawn": drawn})
 
 
 def test_a_draw_needs_both_sides_and_a_plan(journal: Journal) -> None:

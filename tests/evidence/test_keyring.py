@@ -1,5 +1,6 @@
 """Keys made, rotated and revoked, and what the chain tells of it."""
 
+import os
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -33,6 +34,29 @@ def test_a_key_is_made_once_and_kept_encrypted(keyring: Keyring) -> None:
         keyring.make(OLD, by="AB")
     with pytest.raises(KeyUnusable, match="unlocked"):
         keyring.unlocked(NEW)
+
+
+def test_a_key_is_on_disk_before_the_chain_names_it(keyring: Keyring, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Else a power cut could leave a chain that names a key of which nobody has the file."""
+    flushed: list[tuple[int, bool]] = []
+
+    def flush(handle: int) -> None:
+        flushed.append((os.fstat(handle).st_size, keyring.journal.of_kind("key") != ()))
+
+    monkeypatch.setattr("grader.new_files.os.fsync", flush)
+    keyring.make(OLD, by="AB")
+    ((size, named),) = flushed
+    assert size > 100
+    assert not named
+
+
+def test_an_ended_key_does_not_come_back(keyring: Keyring) -> None:
+    keyring.make(OLD, by="AB")
+    (made,) = keyring.journal.of_kind("key")
+    keyring.revoke(OLD, by="AB", why="a laptop was stolen")
+    keyring.journal.add("key", made.body or {})
+    with pytest.raises(KeyUnusable, match="isn't signed by who must"):
+        keyring.lives()
 
 
 def test_rotating_ends_the_key_before(keyring: Keyring) -> None:

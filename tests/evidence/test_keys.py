@@ -53,6 +53,14 @@ def test_signatures_are_those_of_the_rfc(secret: str, public: str, message: str,
     assert not key.public.verifies(bytes.fromhex(signature)[:-1], bytes.fromhex(message))
 
 
+def test_a_passphrase_is_neither_too_short_nor_longer_than_a_file_takes() -> None:
+    key = new_key()
+    for passphrase, told in (("short", "too short"), ("x" * 1001, "too long"), ("\u00e9" * 600, "too long")):
+        with pytest.raises(KeyUnusable, match=told):
+            key.locked(passphrase)
+    assert unlock(key.locked("x" * 1000), "x" * 1000).public == key.public
+
+
 def test_a_locked_key_opens_with_its_passphrase_only() -> None:
     key = new_key()
     pem = key.locked(PASSPHRASE)

@@ -1,13 +1,15 @@
 """Turn and shoot: a slope of the light cancels, and half of the difference is the plate's own doubt."""
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 
 from grader.arrays import frozen
 from grader.evidence.errors import EvidenceRefused
-from grader.evidence.pairs import Pair, PairReading, pair_lines, pooled_u, read_pair
+from grader.evidence.journal import Journal
+from grader.evidence.pairs import Pair, PairReading, note_pair, noted_pairs, pair_lines, pooled_u, read_pair
 from grader.fries.model import Fry, Measured, Plate
 from grader.grading import GradedPhoto
 from tests.records import made_up
@@ -69,6 +71,21 @@ def test_pairs_that_are_none_are_refused() -> None:
     other = replace(plate_of(FRIES, "b"), sheet=replace(sheet, layout=replace(sheet.layout, key="mat-254")))
     with pytest.raises(EvidenceRefused, match="different cards"):
         read_pair(first, other, made_up.standard(), way="turned")
+
+
+def test_a_pair_takes_no_plate_out_of_the_count(tmp_path: Path) -> None:
+    """A photo that is its own second, or two that are each other's, would count nowhere."""
+    journal = Journal(folder=tmp_path)
+
+    def note(first: str, second: str) -> None:
+        note_pair(journal, tag="lot", first=first * 64, second=second * 64, way="turned", by="AB")
+
+    note("a", "b")
+    note("a", "c")
+    for first, second in (("d", "d"), ("b", "a"), ("b", "d"), ("d", "a")):
+        with pytest.raises(EvidenceRefused, match="can't be a pair"):
+            note(first, second)
+    assert set(noted_pairs(journal.entries(), "lot")) == {"b" * 64, "c" * 64}
 
 
 def test_the_pooled_doubt_is_the_true_one() -> None:

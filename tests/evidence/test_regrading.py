@@ -1,6 +1,7 @@
 """Numbers graded again are held against what the file says, within a tenth of their uncertainty."""
 
 import json
+import os
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
@@ -15,6 +16,7 @@ from grader.card_values.document import write_values
 from grader.errors import GraderError
 from grader.evidence import regrading
 from grader.evidence.check import Check, Holds
+from grader.evidence.looking import By, Looked, LookingEnded, look_at_all
 from grader.evidence.manifest import read_manifest
 from grader.evidence.model import Case
 from grader.evidence.pack import pack, unpack
@@ -23,6 +25,7 @@ from grader.evidence.sealing import seal
 from grader.evidence.verifying import Asked, verify
 from tests.evidence import cases
 from tests.evidence.tampering import signed_anew
+from tests.records import made_up
 
 
 @pytest.fixture
@@ -167,6 +170,14 @@ def _odd_limits(record: Any) -> None:
     record["claim"]["limits"] = [1, {"key": []}, None]
 
 
+def _claim_no_decision(record: Any) -> None:
+    record["claim"] = "pass"
+
+
+def _release(record: Any) -> None:
+    record["release"]["outcome"] = "undecided"
+
+
 def _again(record: Any) -> None:
     record["again"] = record["claim"]
 
@@ -189,12 +200,39 @@ def _claims_no_list(record: Any) -> None:
         _limit_moved,
         _limit_dropped,
         _no_claim,
+        _claim_no_decision,
+        _release,
         _odd_limits,
         _again,
     ],
 )
 def test_other_decisions_are_found(here: cases.House, case: Case, change: Callable[[Any], None]) -> None:
     assert numbers(changed(here, case, "decision.json", change)).holds is Holds.NO
+
+
+def test_photos_that_end_the_program_leave_the_numbers_open(
+    here: cases.House, case: Case, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def ends(*_: object, **__: object) -> tuple[Looked, ...]:
+        raise LookingEnded("The program ended while it graded the photos.", hint="Try again.")
+
+    monkeypatch.setattr(regrading, "look_at_all", ends)
+    assert numbers(seal(case, cases.DOSSIER, here.key).data).holds is Holds.OPEN
+
+
+class _Ends(str):
+    """A name that ends the process to which it is sent."""
+
+    __slots__ = ()
+
+    def __reduce__(self) -> tuple[Callable[[int], None], tuple[int]]:
+        return os._exit, (7,)
+
+
+def test_a_process_that_ends_is_told() -> None:
+    by = By(standard=made_up.standard(), known=None, studies=())
+    with pytest.raises(LookingEnded, match="ended while it graded"):
+        look_at_all([(_Ends("a"), b""), (_Ends("b"), b"")], by, workers=2)
 
 
 def test_another_edition_says_which_method_it_takes(here: cases.House, case: Case) -> None:

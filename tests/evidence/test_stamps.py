@@ -172,6 +172,35 @@ def test_a_moment_after_the_stamp_is_told(stamper: Authority, tmp_path: Path) ->
     ]
 
 
+def test_an_anchor_that_was_written_later_than_it_says_is_told(stamper: Authority, tmp_path: Path) -> None:
+    """A chain built anew a day later, with the moments of a day before: its stamp gives it away."""
+    yesterday = datetime.now(UTC) - timedelta(days=1)
+    here = cases.house(tmp_path / "evidence", clock=lambda: yesterday)
+    case = cases.case(here)
+    with serving(stamper) as url:
+        anchor_by_stamp(here.journal, url, stamper.root)
+    sealed = seal(replace_entries(case, here, datetime.now(UTC)), cases.DOSSIER, here.key).data
+    verified = verify(sealed, Asked(grading=False, roots=read_roots(stamper.root)))
+    (told,) = [check for check in verified.checks if check.key == "anchor"]
+    assert told.holds is Holds.NO
+    assert "written later" in told.words
+
+
+def test_a_stamp_of_a_record_that_is_not_in_the_file_says_nothing(stamper: Authority, tmp_path: Path) -> None:
+    """A true stamp of some other chain, put into this one: it must not count as an anchor of these records."""
+    other = now_house(tmp_path / "other")
+    with serving(stamper) as url:
+        stamped = anchor_by_stamp(other.journal, url, stamper.root)
+    here = now_house(tmp_path / "evidence")
+    case = cases.case(here)
+    here.journal.add("anchor", {**(stamped.body or {}), "turn": 4711})
+    sealed = seal(replace_entries(case, here, datetime.now(UTC)), cases.DOSSIER, here.key).data
+    verified = verify(sealed, Asked(grading=False, roots=read_roots(stamper.root)))
+    (told,) = [check for check in verified.checks if check.key == "anchor"]
+    assert told.holds is Holds.OPEN
+    assert "isn't in this file" in told.words
+
+
 def replace_entries(case: Case, here: cases.House, made: datetime) -> Case:
     entries = handed_over(here.journal.entries(), case.tag, here.key.public)
     return replace(case, entries=entries, made_at=made)

@@ -4,11 +4,13 @@ import random
 
 import pytest
 
+from grader.evidence.chain import entry_line, read_entries
 from grader.evidence.check import Holds
+from grader.evidence.pack import unpack
 from grader.evidence.verifying import Asked, Verified, verify
 from grader.language import LANGUAGES, SOURCE
 from grader.language.retelling import untold
-from tests.evidence.tampering import TAMPERINGS, Scene, scene
+from tests.evidence.tampering import TAMPERINGS, Scene, scene, signed_anew
 
 
 @pytest.fixture(scope="module")
@@ -45,6 +47,17 @@ def test_without_anything_from_elsewhere_only_a_whole_forgery_passes(here: Scene
         "the house builds the chain anew with another plan",
         "the house ends the chain before a plate",
     }
+
+
+def test_records_that_are_left_out_before_the_first_are_told(here: Scene) -> None:
+    """A key told again, plates that suit, and a file that begins there: a hash of its end fits."""
+    entries = read_entries(unpack(here.good)["chain.jsonl"])
+    assert entries[0].link.turn == 1
+    contents = unpack(here.good)
+    contents["chain.jsonl"] = b"".join(entry_line(entry) for entry in entries[1:])
+    told = [check for check in checked(here, signed_anew(contents, here.here.key)).checks if check.key == "plates"]
+    assert [check.holds for check in told] == [Holds.YES, Holds.OPEN]
+    assert "1 record(s) before these were not handed over" in told[1].words
 
 
 def test_random_flips_are_found(here: Scene) -> None:

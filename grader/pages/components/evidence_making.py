@@ -90,7 +90,7 @@ def _show_contents(journal: Journal, chosen: Choosable, plates: Sequence[Recorde
     st.subheader(tr("What would be in the file"), anchor=False)
     plan = sealed_plan(journal.of_kind("sealed"), chosen.tag)
     draw = draw_of(journal.of_kind("drawn"), chosen.tag)
-    chained = journal.photos()
+    chained = journal.plates()
     if plan is None or plan.body is None:
         st.warning(tr("No plan was sealed before the plates were taken; the file says so. Next time: `evidence plan`."))
     else:
@@ -129,8 +129,8 @@ def _clocks(plate: RecordedPlate) -> TwoClocks:
     return TwoClocks(camera=plate.camera, zone_told=False, arrived=plate.kept_at)
 
 
-def _chained(plate: RecordedPlate, chained: frozenset[str]) -> str:
-    if plate.photo_sha256 in chained:
+def _chained(plate: RecordedPlate, chained: frozenset[tuple[str, str]]) -> str:
+    if (plate.photo_sha256, plate.tag) in chained:
         return tr("yes")
     late = datetime.now(UTC) - plate.kept_at > IN_TIME
     return tr("not yet; marked as late") if late else tr("not yet")
