@@ -145,7 +145,8 @@ def capability(
         chosen = at_stage(chosen_standard(standard), stage)
         low, high = asked_range(chosen, quantity, low, high)
         source = Source(runs=runs or (), records=records, kitchen=kitchen, first_day=first_day, last_day=last_day)
-        plates = spread(plates_of(source, standard=chosen), quantity=quantity)
+        found_plates = plates_of(source, standard=chosen)
+        plates = spread(found_plates, quantity=quantity, standard=chosen, within=(low, high))
         found = capability_of(plates, low=low, high=high, method_sd=method_sd)
     if as_json:
         typer.echo(json_text({"quantity": quantity, **result_record(found)}), nl=False)

@@ -82,8 +82,16 @@ def _check_said(plates: Sequence[PlateReadings], of: Callable[[PlateReadings], s
         )
 
 
-def spread(plates: Sequence[PlateReadings], *, quantity: QuantityKey) -> list[SpreadPlate]:
+Range = tuple[float | None, float | None]
+"""From and to; None on a side that has no limit."""
+
+
+def spread(
+    plates: Sequence[PlateReadings], *, quantity: QuantityKey, standard: Standard, within: Range
+) -> list[SpreadPlate]:
     """Plates with how their fries scatter; those of fewer than two fries tell nothing and are left out.
+
+    Fries were counted outside the standard's target: of a range `within` which is another, nobody counted.
 
     Raises
     ------
@@ -91,13 +99,14 @@ def spread(plates: Sequence[PlateReadings], *, quantity: QuantityKey) -> list[Sp
         A plate lacks the quantity.
     """
     means = _means(plates, quantity)
+    counted = quantity == "place" and within == _target(standard)
     return [
         SpreadPlate(
             batch=plate.batch_key,
             mean=mean.mean,
             sd=mean.sd,
             fries=mean.fries,
-            outside=plate.outside if quantity == "place" else None,
+            outside=plate.outside if counted else None,
         )
         for plate, mean in zip(plates, means, strict=True)
         if mean.sd is not None
@@ -174,12 +183,8 @@ def read_pairs(path: Path) -> dict[str, str]:
     return pairs
 
 
-def asked_range(
-    standard: Standard, quantity: QuantityKey, low: float | None, high: float | None
-) -> tuple[float | None, float | None]:
+def asked_range(standard: Standard, quantity: QuantityKey, low: float | None, high: float | None) -> Range:
     """The range that fries are held against: as given, or for the place the standard's target.
-
-    A target from 0 on means however pale, so there it has no lower end.
 
     Raises
     ------
@@ -187,7 +192,7 @@ def asked_range(
         None is given and the standard has none for the quantity, or its lower end lies above its upper one.
     """
     if low is None and high is None and quantity == "place":
-        low, high = standard.scale.target_from or None, standard.scale.target_to
+        low, high = _target(standard)
     if low is None and high is None:
         raise RangeUnknownError(
             f"The house standard has no range for {QUANTITIES[quantity].title}.", hint="Give --low, --high or both."
@@ -195,6 +200,11 @@ def asked_range(
     if low is not None and high is not None and low >= high:
         raise RangeUnknownError(f"A range from {low:g} to {high:g} holds nothing.", hint="Give --low below --high.")
     return low, high
+
+
+def _target(standard: Standard) -> Range:
+    """A target from 0 on means however pale, so there it has no lower end."""
+    return standard.scale.target_from or None, standard.scale.target_to
 
 
 def _means(plates: Sequence[PlateReadings], quantity: QuantityKey) -> list[PlateMean]:

@@ -81,6 +81,12 @@ def test_capability_against_the_standards_target(call: Call, graded: Path) -> No
     assert record["ppk"]["low"] < record["ppk"]["value"] < record["ppk"]["high"]
 
 
+def test_fries_counted_outside_the_target_are_none_of_another_range(call: Call, graded: Path) -> None:
+    told = said(call("consistency", "capability", graded, "--low", 3.2, "--high", 3.3))
+    assert "expected outside" in told
+    assert "found outside" not in told
+
+
 def test_capability_of_lengths_wants_a_range(call: Call, graded: Path) -> None:
     assert "no range for Length" in call("consistency", "capability", graded, "--quantity", "length").stderr
     assert "50 to open mm" in said(call("consistency", "capability", graded, "--quantity", "length", "--low", 50))

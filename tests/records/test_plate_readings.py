@@ -171,4 +171,4 @@ def test_results_go_to_json_whole(folder: Path, about: Callable[[str], Path]) ->
     again = json.loads(json.dumps(record, allow_nan=False))
     assert [group["name"] for group in again["groups"]] == ["early", "late"]
     assert again["differences"][0]["found"] in set(Found)
-    assert len(spread(plates, quantity="place")) == 6
+    assert len(spread(plates, quantity="place", standard=STANDARD, within=(3.0, 4.0))) == 6

@@ -181,7 +181,8 @@ def _ask_capability(standard: Standard) -> None:
         return
     try:
         low, high = asked_range(standard, quantity, low, high)
-        plates = spread(_plates(standard, quantity, kitchen), quantity=quantity)
+        found = _plates(standard, quantity, kitchen)
+        plates = spread(found, quantity=quantity, standard=standard, within=(low, high))
         _tell_capability(capability_of(plates, low=low, high=high), quantity)
     except GraderError as error:
         tell(error)

@@ -12,7 +12,7 @@ from typer.testing import CliRunner
 from grader.cli.commands import app
 from grader.cli.exits import Exit
 from grader.consistency.comparing import compare_groups
-from grader.records.comparisons import grouped, spread
+from grader.records.comparisons import asked_range, grouped, spread
 from grader.records.database import House
 from grader.records.kept_plates import kept_plates
 from grader.records.plate_readings import read_plates
@@ -54,7 +54,9 @@ def test_shifts_of_the_records_are_compared(kept: House) -> None:
     assert len({(plate.group, plate.batch) for plate in drawn}) == 6
     found = compare_groups(drawn, worth_acting_on=0.3)
     assert {group.name for group in found.groups} == {"early", "late"}
-    assert all(plate.outside is not None for plate in spread(plates, quantity="place"))
+    target = asked_range(STANDARD, "place", None, None)
+    told = spread(plates, quantity="place", standard=STANDARD, within=target)
+    assert all(plate.outside is not None for plate in told)
 
 
 def called(kept: House, *words: object) -> str:
