@@ -14,7 +14,7 @@ from grader.consistency.change_words import CAUTION, Clock, change_lines
 from grader.consistency.model import PlateSummary
 from grader.consistency.rules import RULES, USUAL, RuleKey
 from grader.consistency.shift_watch import Asked, ShiftWatch, shift_watch
-from grader.consistency.signal_words import LETTERS, baseline_line, share_line, signal_lines
+from grader.consistency.signal_words import LETTERS, baseline_line, share_line, signal_lines, untold_line
 from grader.drawing.control_chart import control_chart_svg
 from grader.drawing.shift_chart import Target, batch_chart, share_chart, target_of
 from grader.errors import GraderError
@@ -184,6 +184,7 @@ def lines(found: Found) -> Iterator[str]:
     yield from change_lines(told.changed, told.measure, clock, named)
     for key, share in told.shares.items():
         yield share_line(key, share, clock, named)
+    yield from map(untold_line, told.untold)
     yield CAUTION
 
 

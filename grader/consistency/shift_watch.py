@@ -84,7 +84,9 @@ class ShiftWatch:
         The baseline's batches as single readings in a row: a slow drift hardly enters what neighbours differ by. None
         where an event lies among them, or where they are too few to tell.
     shares
-        By the key of the standard's limit; those with too few plates in the baseline are left out.
+        By the key of the standard's limit.
+    untold
+        The keys of those that were asked for and have too few plates in the baseline.
     """
 
     line: Line
@@ -95,6 +97,7 @@ class ShiftWatch:
     chosen: bool
     neighbours: Individuals | None
     shares: Mapping[str, ShareWatch]
+    untold: tuple[str, ...]
 
     @property
     def baseline_moved(self) -> bool:
@@ -127,6 +130,7 @@ def shift_watch(
     ours = events_of(plates, events)
     baseline = _baseline(plates, batches, ours, asked)
     variance = np.array([baseline.scatter(batch.n).variance for batch in batches])
+    shares = _shares(plates, asked.share_keys, (baseline.from_at, _last_plate(batches, baseline)))
     changed = what_changed(batches, ours, rng, relative_variance=variance if (variance > 0).all() else None)
     return ShiftWatch(
         line=Line(kitchen=plates[0].kitchen, fryer=plates[0].fryer),
@@ -136,7 +140,8 @@ def shift_watch(
         changed=changed,
         chosen=asked.baseline is not None,
         neighbours=_neighbours(batches, ours, baseline),
-        shares=_shares(plates, asked.share_keys, (baseline.from_at, _last_plate(batches, baseline))),
+        shares=shares,
+        untold=tuple(key for key in asked.share_keys if key not in shares),
     )
 
 

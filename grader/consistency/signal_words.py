@@ -5,6 +5,7 @@ from itertools import groupby
 
 from grader.consistency.change_words import MEASURE_WORDS, Clock, MeasureWords, Namer
 from grader.consistency.rules import RULES, RuleKey, Seen, Side
+from grader.consistency.shares import LEAST_PLATES
 from grader.consistency.shift_watch import ShareWatch, ShiftWatch
 
 _SHARE_TITLES = {
@@ -89,6 +90,11 @@ def share_title(key: str) -> str:
         mm, _, by = key.removeprefix("length_").partition("_")
         return f"Fries of {mm} mm or longer" + (", by mass" if by else "")
     return _SHARE_TITLES.get(key, key)
+
+
+def untold_line(key: str) -> str:
+    """Why a share that was asked for isn't told."""
+    return f"{share_title(key)}: fewer than {LEAST_PLATES} plates of the baseline have counts of it, too few to chart."
 
 
 def share_line(key: str, share: ShareWatch, clock: Clock, named: Namer = str) -> str:

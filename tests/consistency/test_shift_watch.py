@@ -109,6 +109,7 @@ def test_single_plates_leave_out_the_panel_of_plates_within_batches() -> None:
 def test_shares_are_told_plate_by_plate_with_both_kinds_of_limits() -> None:
     told = watched(STEADY, new_lot(20), asked=Asked(share_keys=("dark_end", "nothing")))
     assert list(told.shares) == ["dark_end"]
+    assert told.untold == ("nothing",)
     share = told.shares["dark_end"]
     assert share.baseline.plates == 75
     chart = share_chart(told, "dark_end", clock)

@@ -17,7 +17,14 @@ from grader.consistency.change_words import CAUTION, MEASURE_WORDS, Clock, chang
 from grader.consistency.model import PlateSummary
 from grader.consistency.rules import RULES, USUAL, RuleKey
 from grader.consistency.shift_watch import Asked, Line, Period, ShiftWatch, lines_of, shift_watch
-from grader.consistency.signal_words import LETTERS, baseline_line, share_line, share_title, signal_lines
+from grader.consistency.signal_words import (
+    LETTERS,
+    baseline_line,
+    share_line,
+    share_title,
+    signal_lines,
+    untold_line,
+)
 from grader.drawing.control_chart import NARROW_PX, WIDE_PX, ControlChart, control_chart_svg, spoken
 from grader.drawing.shift_chart import (
     LATEST,
@@ -193,6 +200,8 @@ def _tell(house: House, chosen: _Chosen, told: ShiftWatch, target: Target) -> No
     for key, share in told.shares.items():
         _draw(share_chart(told, key, clock), share_chart(told, key, clock, latest=LATEST_ON_A_PHONE))
         st.markdown(literal(retell(share_line(key, share, clock, chosen.plate_words))))
+    for key in told.untold:
+        st.caption(literal(retell(untold_line(key))))
     st.caption(retell(CAUTION))
 
 
