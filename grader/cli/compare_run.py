@@ -35,7 +35,7 @@ def plates_of(source: Source, *, standard: Standard) -> tuple[PlateReadings, ...
     Raises
     ------
     SourceUnclearError
-        Both folders and what only the records know.
+        Both folders and what only the records know, or a table without folders.
     PlatesLackError
         The records hold none.
     GraderError
@@ -49,6 +49,11 @@ def plates_of(source: Source, *, standard: Standard) -> tuple[PlateReadings, ...
                 hint="Leave the folders out, or those options.",
             )
         return read_plates(source.runs, standard=standard, about=source.about)
+    if source.about is not None:
+        raise SourceUnclearError(
+            "A table of batches goes with folders of results; the records know what it says.",
+            hint="Give folders as well, or leave --about out.",
+        )
     house = open_house(source.records)
     try:
         plates = kept_plates(

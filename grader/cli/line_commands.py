@@ -126,12 +126,13 @@ def causes(
 
     Example: **python -m grader line causes --seen dark --told finish_c=198 --told oil_age_days=2**
     """
-    from grader.cli.line_run import rank_kept, rank_told, read_told
+    from grader.cli.line_run import check_source, rank_kept, rank_told, read_told
     from grader.cli.line_telling import cause_lines
     from grader.cli.plain_words import plain_words
     from grader.records.database import open_house
 
     with plain_words():
+        check_source(number, results, batch)
         said = read_told(told or ())
         if number is None:
             ranking = rank_told(seen or (), said, results=results, batch=batch)

@@ -61,6 +61,21 @@ def read_told(pairs: Iterable[str]) -> Told:
     )
 
 
+def check_source(number: int | None, results: Path | None, batch: str) -> None:
+    """What is wrong is told of one batch: of the records, or of results.
+
+    Raises
+    ------
+    GraderError
+        Both are named, or a batch of no results.
+    """
+    if number is not None and results is not None:
+        hint = "Leave one of them out."
+        raise GraderError("--id names a batch of the records, and --results those of a run.", hint=hint)
+    if batch and results is None:
+        raise GraderError("--batch names one of the results' batches.", hint="Give --results too, or --id alone.")
+
+
 def rank_told(words: Sequence[str], told: Told, *, results: Path | None, batch: str = "") -> Ranking:
     """Causes of what a person says is wrong, or of what results show; a person's word counts before a verdict.
 

@@ -54,6 +54,12 @@ def test_shifts_are_compared(call: Call, graded: Path, about: Path) -> None:
     assert "differences between lots are taken out" in within
 
 
+def test_a_table_of_batches_is_not_left_aside_where_the_records_tell(call: Call, about: Path) -> None:
+    refused = call("consistency", "compare", "--by", "shift", "--about", about, "--worth", 0.3)
+    assert refused.exit_code == Exit.FAULTY_INPUT
+    assert "goes with folders of results" in refused.stderr
+
+
 def test_a_comparison_as_json(call: Call, graded: Path, about: Path) -> None:
     arguments = ("--by", "shift", "--about", about, "--worth", 0.3, "--json")
     record = json.loads(said(call("consistency", "compare", graded, *arguments)))

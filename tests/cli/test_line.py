@@ -79,6 +79,13 @@ def test_a_sheet_from_one_shift_to_the_next(call: Call, tmp_path: Path, monkeypa
     assert call("line", "sheet", "--told", "finish_c=180").exit_code == Exit.FAULTY_INPUT
 
 
+@pytest.mark.parametrize("told", [("--id", 1, "--results", "graded"), ("--batch", "late", "--seen", "dark")])
+def test_nothing_that_is_named_is_left_aside(call: Call, told: tuple[object, ...]) -> None:
+    refused = call("line", "causes", *told)
+    assert refused.exit_code == Exit.FAULTY_INPUT
+    assert told[0] in refused.stderr
+
+
 def test_a_kitchen_where_the_law_does_not_hold(call: Call, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("FRY_GRADER_RECORDS", f"sqlite:///{tmp_path / 'records.sqlite3'}")
     told = said(call("line", "sheet", "--kitchen", "Hill", "--zone", "America/New_York", "--told", "finish_c=191"))
