@@ -1,5 +1,6 @@
 """What the files of a photo's results are called, and which files are results and not photos."""
 
+import re
 from collections.abc import Callable
 from pathlib import PurePath
 
@@ -20,6 +21,12 @@ def is_photo(name: str) -> bool:
     if low.startswith(".") or low.endswith(_NOT_A_PHOTO):
         return False
     return PurePath(low).suffix in PHOTO_SUFFIXES
+
+
+def as_counted(name: str) -> list[str | int]:
+    """To sort names by as people count: basket 2 before basket 10, whatever the capitals."""
+    parts = re.split(r"([0-9]+)", name.casefold())  # words and numbers in turn, so that like is held against like
+    return [int(part) if turn % 2 else part for turn, part in enumerate(parts)]
 
 
 class ResultNames:

@@ -195,6 +195,25 @@ def test_a_lot_test_fry_from_photos_to_its_answer(opened: Open, monkeypatch: pyt
     at.file_uploader(key="lot_photos").set_value([*photos[:4], ("wrong.jpg", b"made up", "image/jpeg")]).run()
     assert any("3 pieces" in one.value for one in at.error)
     assert "No time mends them" not in words(at)
+    at.file_uploader(key="lot_photos").set_value([*photos, ("basket-6.jpg", b"made up", "image/jpeg")]).run()
+    assert [one.value for one in at.error] == ["6 photos of 5 baskets: give one of each."]
+
+
+def test_photos_of_many_baskets_are_taken_in_their_order(opened: Open, monkeypatch: pytest.MonkeyPatch) -> None:
+    flow, taken = "grader.pages.components.lot_fry_flow", []
+
+    def note(planned: Sequence[Planned], graded: GradedPhoto, **_: object) -> tuple[TestStrip, ...]:
+        taken.append((planned[0].basket, graded.name))
+        return scored(planned, graded)
+
+    monkeypatch.setattr(f"{flow}.grading.grade_one", lambda name, *_, **__: made_up.graded(name))
+    monkeypatch.setattr(f"{flow}.strips_of_photo", note)
+    at = opened("new_lot.py")
+    at.number_input(key="lot_fry_baskets").set_value(10).run()
+    photos = [(f"basket {number}.jpg", b"made up", "image/jpeg") for number in range(1, 11)]
+    at.file_uploader(key="lot_photos").set_value(photos).run()
+    assert not at.exception
+    assert taken[-10:] == [(str(number), f"basket {number}.jpg") for number in range(1, 11)]
 
 
 def test_a_trial_is_read_and_its_window_drawn(opened: Open) -> None:

@@ -21,6 +21,7 @@ from grader.pages.components import acting
 from grader.pages.components.plain_words import literal
 from grader.records.card_drift import drift_lines
 from grader.records.house import known_today, today
+from grader.records.naming import PHOTO_SUFFIXES
 
 WHITES: dict[str, White | None] = {said("the file says it, or spectra"): None, "D50": "D50", "D65": "D65"}
 
@@ -99,7 +100,11 @@ def compare_twins() -> None:
     """A photo of two cards, and whether the one in use has faded."""
     st.subheader(tr("Has a card faded?"), anchor=False)
     st.caption(tr("Lay the card in use left and its twin from the dark right, and photograph both at once."))
-    photo = st.file_uploader(tr("Photo of both cards"), type=["jpg", "jpeg", "png", "heic", "heif"], key="twins_photo")
+    photo = st.file_uploader(
+        tr("Photo of both cards"),
+        type=[suffix.removeprefix(".") for suffix in sorted(PHOTO_SUFFIXES)],
+        key="twins_photo",
+    )
     keep = st.checkbox(tr("Add it to the card's record"), value=True, key="twins_keep")
     if photo is None or not st.button(tr("Compare"), key="twins_compare"):
         return

@@ -26,6 +26,7 @@ from grader.pages.components.line_words import FIELD_PX, ask_figure
 from grader.pages.components.manners import heard
 from grader.pages.components.plain_words import literal, tell
 from grader.records.lot_photos import strips_of_photo
+from grader.records.naming import PHOTO_SUFFIXES, as_counted
 from grader.standard.model import Standard
 
 _SIGNS = {Can.NOTHING_AGAINST: st.success, Can.DOUBTFUL: st.warning, Can.NO: st.error}
@@ -59,7 +60,7 @@ def show_flow() -> None:
     baskets = list(dict.fromkeys(one[3] for one in planned))
     photos = st.file_uploader(
         tr("Photos of the {baskets} baskets", baskets=len(baskets)),
-        type=["jpg", "jpeg", "png", "heic", "tif", "webp"],
+        type=[suffix.removeprefix(".") for suffix in sorted(PHOTO_SUFFIXES)],
         accept_multiple_files=True,
         key="lot_photos",
     )
@@ -69,7 +70,11 @@ def show_flow() -> None:
     house = _house_time(standard)
     if not photos:
         return
-    strips = _scored(planned, sorted(photos, key=lambda one: one.name), standard=standard, chips=chips)
+    if len(photos) > len(baskets):
+        st.error(tr("{there} photos of {wanted} baskets: give one of each.", there=len(photos), wanted=len(baskets)))
+        return
+    in_order = sorted(photos, key=lambda one: as_counted(one.name))
+    strips = _scored(planned, in_order, standard=standard, chips=chips)
     if len(photos) < len(baskets) or strips is None:
         st.info(tr("{there} of {wanted} baskets so far.", there=len(photos), wanted=len(baskets)))
         return
