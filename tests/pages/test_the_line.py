@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 from contextlib import closing
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -10,6 +11,8 @@ from streamlit.testing.v1 import AppTest
 
 from grader import pages
 from grader.grading import GradedPhoto
+from grader.line.causes import facts_of
+from grader.line.house_notes import HouseNotes
 from grader.line.laid_strips import LaidError
 from grader.line.lot_fry import Lot, TestStrip
 from grader.line.lot_fry_table import Planned
@@ -85,6 +88,24 @@ def test_causes_of_what_a_cook_sees(opened: Open) -> None:
     assert "**1. Sugar ends\\: growing stress of the lot** :red-badge[likely]" in told
     assert "Only ends are dark" in told
     assert "check: Lot test fry" in told
+
+
+def test_what_a_verdict_has_and_a_cook_takes_out_is_not_so(opened: Open, monkeypatch: pytest.MonkeyPatch) -> None:
+    by_verdict, asked = {"dark": True, "widths": True, "torn": False}, []
+
+    def note(seen: dict[str, bool], *others: Any) -> dict[str, Any]:
+        asked.append(seen)
+        return facts_of(seen, *others)
+
+    causes = "grader.pages.components.line_causes"
+    monkeypatch.setattr(f"{causes}._kept", lambda _: (by_verdict, LineSheet(), HouseNotes(), None))
+    monkeypatch.setattr(f"{causes}.facts_of", note)
+    at = opened("the_line.py")
+    assert at.multiselect(key="cause_seen_None").value == ["dark", "widths"]
+    at.multiselect(key="cause_seen_None").set_value(["dark"]).run()
+    assert not at.exception
+    assert asked[-1]["dark"] is True
+    assert asked[-1]["widths"] is False
 
 
 def test_causes_take_in_what_is_kept_of_the_batch(opened: Open) -> None:

@@ -53,7 +53,7 @@ def show_causes(place: LinePlace | None) -> None:
     found = _asked_notes(notes, key=f"cause_note_{batch_id}")
     if not told:
         return
-    seen = by_verdict | seen_by_eye(told) if by_verdict else seen_by_eye(told)
+    seen = dict.fromkeys(by_verdict, False) | seen_by_eye(told)  # what the verdict has and a person takes out isn't so
     ranking = rank_causes(_causes(place), facts_of(seen, sheet, found, usual))
     _show_ranking(ranking)
     if place is not None and batch_id is not None:
