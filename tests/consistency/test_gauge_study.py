@@ -35,6 +35,18 @@ def test_without_a_range_the_spread_seen_is_what_it_is_held_against() -> None:
     assert result.grades == 1
 
 
+@pytest.mark.parametrize("repeats", [2, 3])
+def test_one_photo_handed_in_again_and_again_tells_nothing_of_a_method(repeats: int) -> None:
+    alike = [
+        Reading(plate=f"P{plate}", condition=Condition(person=person, phone="", light=""), value=2.1 + 0.3 * plate)
+        for plate in range(4)
+        for person in "AB"
+        for _ in range(repeats)
+    ]
+    with pytest.raises(StudyUnfinishedError, match="readings of a plate are the same"):
+        study_result(alike, quantity="place", tolerance=1.8)
+
+
 def with_turns(slope: float) -> list[Reading]:
     rng = np.random.default_rng(2)
     people = [Condition(person=name, phone="", light="") for name in "ABC"]

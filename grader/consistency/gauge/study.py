@@ -22,6 +22,8 @@ GOOD_PERCENT, POOR_PERCENT, LEAST_GRADES = 10.0, 30.0, 5
 _SIGMAS = 6
 _LEAST_PLATES = 2
 _GRADES = 1.41
+_SAME = 1e-9
+"""Of a reading: what is smaller is rounding."""
 
 
 class Fitness(StrEnum):
@@ -92,11 +94,16 @@ def study_result(
     Raises
     ------
     StudyUnfinishedError
-        Readings are missing; see `whole_plates`.
+        Readings are missing, see `whole_plates`; or those of a plate are all the same.
     """
     anova = crossed_anova(readings) if layout == "crossed" else nested_anova(readings)
     method = anova.method.sd
-    percent_study = 100 * method / anova.total**0.5 if anova.total > 0 else 0.0
+    if method <= _SAME * max(abs(one.value) for one in readings):
+        raise StudyUnfinishedError(
+            "All readings of a plate are the same: nothing tells how they scatter.",
+            hint="Photograph each plate anew each time; a photo that is handed in twice is one reading.",
+        )
+    percent_study = 100 * method / anova.total**0.5
     percent_tolerance = None if tolerance is None else 100 * _SIGMAS * method / tolerance
     judged = percent_study if percent_tolerance is None else percent_tolerance
     return StudyResult(
@@ -106,7 +113,7 @@ def study_result(
         tolerance=tolerance,
         percent_tolerance=percent_tolerance,
         percent_study=percent_study,
-        grades=max(1, int(_GRADES * anova.plates.sd / method)) if method > 0 else 1,
+        grades=max(1, int(_GRADES * anova.plates.sd / method)),
         fitness=_fitness(judged),
         drift=_drift(readings),
         plates=len({one.plate for one in readings}),
