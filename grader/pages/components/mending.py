@@ -39,7 +39,7 @@ _BY = "mend_by"
 _CHANGED, _FAULT = "mends_changed", "mend_fault"
 _KEPT_NOWHERE = said(
     "Fries that a mend makes get new numbers and are measured anew; no other changes. The verdict is shown with and "
-    "without. This page keeps nothing: take the files below along, they hold both."
+    "without. None of it is kept unless you keep the plates in the records; the files below hold both."
 )
 
 

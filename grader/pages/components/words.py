@@ -8,7 +8,10 @@ CAUTION = said(
     "Colour is not doneness: it says nothing of the temperature inside, of acrylamide or of safety. Follow your local "
     "food code and your own food safety plan. Take the sample from the pass, not from the fryer."
 )
-PRIVACY = said("Photos stay on the machine that runs this page; nothing is sent anywhere else and nothing is kept.")
+PRIVACY = said(
+    "Photos stay on the machine that runs this page; nothing is sent anywhere else, and nothing is kept unless you "
+    "keep the plates in the records."
+)
 
 _STYLE = """<style>
 .stMainBlockContainer { padding: 4rem 1rem 3rem; }
