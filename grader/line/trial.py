@@ -12,8 +12,10 @@ from grader.errors import GraderError
 
 INTERVAL = 0.95
 PLATES_AT_LEAST = 6
-_COLDEST_C, _HOTTEST_C = 100, 220
+COLDEST_C, HOTTEST_C = 100, 220
 """Of oil in which anybody fries (common practice)."""
+SHORTEST_S, LONGEST_S = 1, 3600
+"""Of a plate in the oil (house default)."""
 
 
 class TrialError(GraderError, ValueError):
@@ -164,7 +166,7 @@ def columns(plates: Sequence[TrialPlate]) -> tuple[FloatArray, FloatArray, Float
     if len({plate.celsius for plate in plates}) < 2 or len({plate.time_s for plate in plates}) < 2:
         faults.append("They must show at least two times and two temperatures.")
     if not all(_possible(plate) for plate in plates):
-        faults.append(f"A plate's time, temperature ({_COLDEST_C} to {_HOTTEST_C} C) or place can't be.")
+        faults.append(f"A plate's time, temperature ({COLDEST_C} to {HOTTEST_C} C) or place can't be.")
     if faults:
         raise TrialError(" ".join(faults), hint="Plan the trial first: the plan names times and temperatures.")
     time_s, celsius, place = np.array([(plate.time_s, plate.celsius, plate.place) for plate in plates]).T
@@ -182,4 +184,8 @@ def tried_by(time_s: FloatArray, celsius: FloatArray) -> Tried:
 
 
 def _possible(plate: TrialPlate) -> bool:
-    return plate.time_s > 0 and _COLDEST_C <= plate.celsius <= _HOTTEST_C and bool(np.isfinite(plate.place))
+    return (
+        SHORTEST_S <= plate.time_s <= LONGEST_S
+        and COLDEST_C <= plate.celsius <= HOTTEST_C
+        and bool(np.isfinite(plate.place))
+    )

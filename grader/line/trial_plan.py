@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from grader.line.browning import hotter
-from grader.line.trial import Fitted, TrialError, Tried
+from grader.line.trial import COLDEST_C, LONGEST_S, Fitted, TrialError, Tried
 
 _ENERGY = 83.0
 """kJ/mol, of browning: as in `browning_fit`; it only places plates."""
@@ -34,7 +34,7 @@ def plan_trial(*, guess_s: float, celsius: float, apart_c: float, seed: int) -> 
     Raises
     ------
     TrialError
-        A guess that can't be, or plates hotter than 195 C.
+        A guess that can't be, plates hotter than 195 C, or ones that no trial reads: oil below 100 C, over an hour.
     """
     if not (10 <= guess_s <= 1800 and 2 <= apart_c <= 25):
         raise TrialError(
@@ -43,12 +43,21 @@ def plan_trial(*, guess_s: float, celsius: float, apart_c: float, seed: int) -> 
         )
     if celsius + apart_c > _HOTTEST_C:
         raise TrialError(f"That would ask for {celsius + apart_c:g} C.", hint=f"Stay at or below {_HOTTEST_C:g} C.")
+    if celsius - apart_c < COLDEST_C:
+        raise TrialError(
+            f"That would ask for {celsius - apart_c:g} C.",
+            hint=f"Stay at or above {COLDEST_C} C: colder oil fries nothing.",
+        )
     settings = [
         Setting(time_s=round(guess_s * times * _as_brown(there, celsius)), celsius=there)
         for there in (celsius - apart_c, celsius, celsius + apart_c)
         for times in _TIMES
     ]
     settings += [Setting(time_s=round(guess_s), celsius=celsius)] * _AT_CENTRE
+    longest_s = max(one.time_s for one in settings)
+    if longest_s > LONGEST_S:
+        hint = "Give a shorter time, or temperatures less far apart."
+        raise TrialError(f"That would ask for {longest_s:g} s in the oil.", hint=hint)
     order = np.random.default_rng(seed).permutation(len(settings))
     return tuple(settings[turn] for turn in order)
 

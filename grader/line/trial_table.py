@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from pathlib import Path
 
-from grader.line.trial import TrialPlate
+from grader.line.trial import COLDEST_C, HOTTEST_C, LONGEST_S, SHORTEST_S, TrialPlate
 from grader.line.trial_plan import Setting
 from grader.trueness.tables import Row, read_rows, table_text
 
@@ -30,7 +30,7 @@ def read_plates(path: Path) -> tuple[TrialPlate, ...]:
 
 
 def _plate(row: Row) -> TrialPlate | None:
-    time_s, celsius = row.number("time_s", 1, 3600), row.number("celsius", 100, 220)
+    time_s, celsius = row.number("time_s", SHORTEST_S, LONGEST_S), row.number("celsius", COLDEST_C, HOTTEST_C)
     place = row.number("place", -5, 99)
     if time_s is None or celsius is None or place is None:
         return None

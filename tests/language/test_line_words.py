@@ -76,6 +76,8 @@ def refused() -> Iterator[GraderError]:
         lambda: columns([plate]),
         lambda: plan_trial(guess_s=1, celsius=170, apart_c=5, seed=1),
         lambda: plan_trial(guess_s=100, celsius=194, apart_c=5, seed=1),
+        lambda: plan_trial(guess_s=100, celsius=104, apart_c=5, seed=1),
+        lambda: plan_trial(guess_s=1800, celsius=170, apart_c=25, seed=1),
         lambda: mean_tuber_g(500),
         lambda: hold_against_count([1.0], 80),
         lambda: chips_of({}),

@@ -1,5 +1,6 @@
 from dataclasses import replace
 from itertools import pairwise
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -10,6 +11,7 @@ from grader.line.surface import fit_surface
 from grader.line.trial import Fitted, Noise, TrialError, TrialPlate, Window, window_at, windows_over
 from grader.line.trial_choice import choose_curve
 from grader.line.trial_plan import Setting, candidate_plates, log_time_u_after, next_plate, plan_trial
+from grader.line.trial_table import plan_text, read_plates
 from tests.line.simulated import MIDDLE, NOISE, STEPS, TARGET, draw_kitchen, trial
 
 KNOWN = Browning(start=1.0, end=9.0, log_rate=-5.7, energy_kj=94.85)
@@ -126,11 +128,25 @@ def test_a_plan_repeats_its_middle_and_keeps_near_the_target() -> None:
 
 @pytest.mark.parametrize(
     ("guess_s", "celsius", "apart_c", "says"),
-    [(5, 175, 10, "no trial can be planned"), (150, 175, 1, "no trial"), (150, 190, 10, "ask for 200 C")],
+    [
+        (5, 175, 10, "no trial can be planned"),
+        (150, 175, 1, "no trial"),
+        (150, 190, 10, "ask for 200 C"),
+        (150, 105, 10, "ask for 95 C"),
+        (1800, 170, 25, "s in the oil"),
+    ],
 )
 def test_a_plan_that_can_not_be_is_refused(guess_s: float, celsius: float, apart_c: float, says: str) -> None:
     with pytest.raises(TrialError, match=says):
         plan_trial(guess_s=guess_s, celsius=celsius, apart_c=apart_c, seed=1)
+
+
+def test_whatever_is_planned_can_be_read(tmp_path: Path) -> None:
+    for guess_s, celsius, apart_c in ((10, 170, 25), (1000, 125, 5), (400, 126, 25)):
+        planned = plan_trial(guess_s=guess_s, celsius=celsius, apart_c=apart_c, seed=1)
+        filled = plan_text(planned).replace(",\r\n", ",3.1\r\n").replace(",\n", ",3.1\n")
+        (tmp_path / "trial.csv").write_text(filled, encoding="utf-8")
+        assert len(read_plates(tmp_path / "trial.csv")) == 12
 
 
 @pytest.mark.parametrize("fit_to", ["browning", "surface"])

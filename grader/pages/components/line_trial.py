@@ -7,7 +7,17 @@ import streamlit as st
 from grader.language import Temperatures, said, temperature_words, tr
 from grader.language.units import in_temperatures, to_celsius
 from grader.line.cut_time import time_for_cut
-from grader.line.trial import Noise, TrialPlate, Window, window_at, windows_over
+from grader.line.trial import (
+    COLDEST_C,
+    HOTTEST_C,
+    LONGEST_S,
+    SHORTEST_S,
+    Noise,
+    TrialPlate,
+    Window,
+    window_at,
+    windows_over,
+)
 from grader.line.trial_choice import Choice, choose_curve
 from grader.line.trial_plan import next_plate, plan_trial
 from grader.line.trial_table import COLUMNS
@@ -20,7 +30,6 @@ from grader.trueness.tables import table_text
 
 _ROWS, _FILLED = "line_trial_rows", "line_trial_filled"
 NARROW_ENOUGH = 0.08
-_OIL_C = 100.0, 220.0
 _TARGET, _EDGE = "#c9862b", "#7a3b00"
 
 
@@ -57,11 +66,11 @@ def show_trial() -> None:
     shown = [
         (time_s, None if one is None else round(in_temperatures(one, unit), 1), place) for time_s, one, place in rows
     ]
-    low, high = (in_temperatures(one, unit) for one in _OIL_C)
+    low, high = (in_temperatures(one, unit) for one in (COLDEST_C, HOTTEST_C))
     filled = st.data_editor(
         pd.DataFrame(shown, columns=list(COLUMNS)),
         column_config={
-            "time_s": st.column_config.NumberColumn(tr("time, s"), min_value=1, max_value=3600),
+            "time_s": st.column_config.NumberColumn(tr("time, s"), min_value=SHORTEST_S, max_value=LONGEST_S),
             "celsius": st.column_config.NumberColumn(f"{tr('oil')}, {unit}", min_value=low, max_value=high),
             "place": st.column_config.NumberColumn(tr("place, steps"), min_value=-5.0, max_value=99.0, format="%.2f"),
         },
