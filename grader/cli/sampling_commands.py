@@ -35,9 +35,9 @@ def lot(
     unit: UnitOption,
     aql: Annotated[float, typer.Option(help="Acceptable quality level, nonconforming units in a hundred.")] = 2.5,
     level: Annotated[str, typer.Option(help="Inspection level: S-1 to S-4, I, II, III.")] = "II",
-    inspection: Annotated[Inspection, typer.Option(help="How severely. Without it what --past comes to.")] = (
-        Inspection.NORMAL
-    ),
+    inspection: Annotated[
+        Inspection | None, typer.Option(help="How severely. Without it what --past comes to, else normal.")
+    ] = None,
     past: Annotated[
         str, typer.Option(metavar="LETTERS", help="Earlier lots in order: a accepted, b between, r rejected.")
     ] = "",
@@ -46,7 +46,10 @@ def lot(
     ),
     by: Annotated[str, typer.Option(metavar="STANDARD", help="`list` names them.")] = "mil-std-105e",
     bad: Annotated[
-        float | None, typer.Option(help="Share of nonconforming units that ought not to pass; else 4 times the AQL.")
+        float | None,
+        typer.Option(
+            min=0, max=1, help="Share of nonconforming units that ought not to pass, 0 to 1; else 4 times the AQL."
+        ),
     ] = None,
     found: Annotated[int | None, typer.Option(help="Nonconforming units in the sample, once it is drawn.")] = None,
     curve: CurveOption = None,

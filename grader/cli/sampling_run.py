@@ -57,12 +57,12 @@ def checked_counts(drawn: int, found: int) -> tuple[int, int]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LotAsked:
-    """A lot to be inspected, as asked for; `past` is a letter for each earlier lot."""
+    """A lot to be inspected, as asked for; `past` is a letter for each earlier lot, and None what those come to."""
 
     size: int
     aql: float
     level: str
-    inspection: Inspection
+    inspection: Inspection | None
     past: str
     reduced: bool
     by: str
@@ -90,7 +90,7 @@ def plan_lot(asked: LotAsked) -> PlannedLot:
         stands = (
             next_lot(standard.switching, _came_out(asked.past), reduced_agreed=asked.reduced) if asked.past else None
         )
-        inspection = asked.inspection if stands is None else stands.inspection
+        inspection = asked.inspection or (Inspection.NORMAL if stands is None else stands.inspection)
         plan = lettered_plan(standard, lot=asked.size, level=asked.level, aql=asked.aql, inspection=inspection)
         return PlannedLot(plan=plan, aql=asked.aql, stands=stands)
     listed = load_listed().get(asked.by)

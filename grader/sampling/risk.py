@@ -17,6 +17,8 @@ from grader.errors import GraderError
 from grader.sampling.model import Plan
 
 _POINTS = 201
+_UNITS_AT_MOST = 5000
+"""Nobody draws more units from one lot; and of far more a plan isn't found in any time."""
 
 
 class RisksContradictError(GraderError, ValueError):
@@ -26,6 +28,17 @@ class RisksContradictError(GraderError, ValueError):
         super().__init__(
             f"No plan tells lots with {good_share:g} nonconforming from those with {bad_share:g} at such risks.",
             hint="The good share must be below the bad one, both between 0 and 1, and each risk above 0 and below 0.5.",
+        )
+
+
+class TooManyUnitsError(GraderError, ValueError):
+    """Lots so alike take more units to tell apart than anybody draws."""
+
+    def __init__(self, good_share: float, bad_share: float) -> None:
+        super().__init__(
+            f"It takes more than {_UNITS_AT_MOST} units to tell lots with {good_share:g} nonconforming from those with "
+            f"{bad_share:g}.",
+            hint="Let the bad share be farther from the good one, or take larger risks.",
         )
 
 
@@ -119,6 +132,8 @@ def smallest_plan(*, good_share: float, producer: float, bad_share: float, consu
     ------
     RisksContradictError
         The shares don't rise, or a risk is none.
+    TooManyUnitsError
+        It would take more than 5000.
     """
     if not (0 <= good_share < bad_share <= 1 and 0 < producer < 1 and 0 < consumer < 1):
         raise RisksContradictError(good_share, bad_share)
@@ -127,6 +142,8 @@ def smallest_plan(*, good_share: float, producer: float, bad_share: float, consu
         # With so many allowed the consumer's risk asks for n units at least; with more the producer's only grows.
         while bdtr(accept, n, bad_share) > consumer:
             n += 1
+        if n > _UNITS_AT_MOST:
+            raise TooManyUnitsError(good_share, bad_share)
         if bdtr(accept, n, good_share) >= 1 - producer:
             return Plan(n=n, accept=accept, reject=accept + 1)
         accept += 1

@@ -39,6 +39,9 @@ def test_earlier_lots_tell_how_severely(call: Call) -> None:
     assert "After these lots: tightened inspection." in told
     assert "4 found: Rejected." in told
     assert CHECK in told.lower()  # the rules that switch are from memory
+    chosen = said(call("sampling", "lot", 1000, "--unit", "bag", "--past", "a, r, a, r", "--inspection", "normal"))
+    assert "After these lots: tightened inspection." in chosen
+    assert "AQL 2.5, normal inspection" in chosen
     offered = said(call("sampling", "lot", 1000, "--unit", "bag", "--past", "a" * 10))
     assert "Reduced inspection may be agreed if the limit number of Table VIII is kept" in offered
     agreed = said(call("sampling", "lot", 1000, "--unit", "bag", "--past", "a" * 10, "--reduced", "--found", 3))
@@ -60,7 +63,9 @@ def test_a_listed_plan(call: Call) -> None:
         (("lot", 1000, "--unit", "bag", "--by", "21-cfr-158-3", "--aql", 1.0), "no AQL 1"),
         (("lot", 1000, "--unit", "bag", "--past", "axr"), "x says nothing of a lot"),
         (("lot", 1000, "--unit", "bag", "--found", 81), "can't be found among 80"),
+        (("lot", 1000, "--unit", "bag", "--bad", 5), "--bad"),
         (("next", "--unit", "bag", "--good", 0.3, "--bad", 0.1), "must be below the bad one"),
+        (("next", "--unit", "bag", "--good", 0.1, "--bad", 0.1001), "more than 5000 units"),
         (("next", "--unit", "bag", "--good", 0.1, "--bad", 0.3, "--drawn", 2, "--found", 3), "can't be found among 2"),
         (("next", "--unit", "strips", "--good", 0.1, "--bad", 0.3), WHY_NO_FRY),
     ],

@@ -9,6 +9,7 @@ from scipy.stats import binom, hypergeom, poisson
 from grader.sampling.model import Plan
 from grader.sampling.risk import (
     RisksContradictError,
+    TooManyUnitsError,
     accepted,
     accepted_of_lot,
     operating_curve,
@@ -138,3 +139,5 @@ def test_two_points_that_no_plan_goes_through() -> None:
     for good, bad in ((0.1, 0.1), (0.2, 0.1)):
         with pytest.raises(RisksContradictError, match="below the bad one"):
             smallest_plan(good_share=good, producer=0.05, bad_share=bad, consumer=0.1)
+    with pytest.raises(TooManyUnitsError, match="5000 units"):
+        smallest_plan(good_share=0.1, producer=0.05, bad_share=0.1001, consumer=0.1)
