@@ -83,7 +83,7 @@ class ColourCase:
         passes, fails = np.zeros(len(place)), np.zeros(len(place))
         if plates < self.least_plates:
             return Chances(passes=passes, fails=fails)
-        scatter = float(np.sqrt(self.shared**2 + self._of_mean(plates) ** 2))
+        scatter = Doubt(known_u=self.shared, estimated_u=self._of_mean(plates)).u
         for weight, doubt in self._doubts(plates):
             inside, outside = (
                 self._band(doubt, self.terms.levels.pass_from),
@@ -120,7 +120,7 @@ class ColourCase:
         far = half + doubt.u
         while more(far) > 0:
             far *= 2
-        off = float(brentq(more, 0.0, far, xtol=1e-6))
+        off = float(brentq(more, 0.0, far, xtol=1e-12))
         return middle - off, middle + off
 
 

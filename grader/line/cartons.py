@@ -56,7 +56,7 @@ def hold_against_count(masses_g: Sequence[float], count: int) -> TubersWeighed:
         Fewer tubers, one without mass, or no such carton.
     """
     masses = np.asarray(masses_g, float)
-    if len(masses) < 5 or (masses <= 0).any():
+    if len(masses) < 5 or not (np.isfinite(masses) & (masses > 0)).all():
         raise CartonError("These are too few tubers, or one weighs nothing.", hint="Weigh at least 5, better 20.")
     n, mean, sd = len(masses), float(masses.mean()), float(masses.std(ddof=1))
     u, stated = sd / np.sqrt(n), mean_tuber_g(count)

@@ -118,3 +118,10 @@ def test_a_better_lot_passes_more_often() -> None:
     assert np.all(np.diff(told.passes) >= -1e-12)
     assert np.all(np.diff(told.fails) <= 1e-12)
     assert (told.passes[-1], told.fails[0]) == (pytest.approx(1), pytest.approx(1))
+
+
+def test_where_nothing_scatters_a_lot_on_the_limit_is_decided_as_rarely_wrong_as_ever() -> None:
+    case = ColourCase(target_from=3, target_to=4, between=0, within=0, shared=0, fries=36, terms=Terms())
+    told = case.chances(1, np.array([3.5, 4.0, 4.5]))
+    assert told.passes == pytest.approx([1, 0.1, 0], abs=0.002)
+    assert told.fails == pytest.approx([0, 0.1, 1], abs=0.002)

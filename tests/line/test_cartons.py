@@ -34,7 +34,7 @@ def test_five_equal_tubers_do_not_divide_by_nothing() -> None:
     assert hold_against_count([200.0] * 5, 100).as_light_p == 0.0
 
 
-@pytest.mark.parametrize("masses", [[200.0] * 4, [200.0] * 5 + [0.0]])
+@pytest.mark.parametrize("masses", [[200.0] * 4, [200.0] * 5 + [0.0], [200.0] * 5 + [float("nan")]])
 def test_too_few_tubers_are_refused(masses: list[float]) -> None:
     with pytest.raises(CartonError, match="too few"):
         hold_against_count(masses, 80)
