@@ -6,6 +6,8 @@ steps off (pale for dark) counts twice as much against it as one that is a singl
 Sources: J. Cohen, "Weighted kappa", Psychological Bulletin 70 (1968) 213-220; its standard error is that of J. L.
 Fleiss, J. Cohen and B. S. Everitt, "Large sample standard errors of kappa and weighted kappa", Psychological Bulletin
 72 (1969) 323-327. Both from memory; the tests check value and error against two libraries and a published printout.
+That error is nothing where all calls were the same, however few: there the interval's low end is what kappa comes to at
+the exact lower limit of the share called the same (`sampling.exact`), had all others been two steps off.
 """
 
 import math
@@ -16,6 +18,7 @@ import numpy as np
 from scipy.stats import norm
 
 from grader.arrays import FloatArray
+from grader.sampling.exact import share_interval
 
 _CALLS_FOR_A_FIGURE = 10
 """With fewer plates agreement isn't told: its interval would reach from none to all (house default)."""
@@ -56,20 +59,32 @@ def agreement(first: Sequence[str], second: Sequence[str], words: Sequence[str])
         return Agreement(plates=plates, same=same, kappa=None, u=None, low=None, high=None)
     kappa, u = found
     far = float(norm.ppf(0.975)) * u
-    return Agreement(plates=plates, same=same, kappa=kappa, u=u, low=max(kappa - far, -1.0), high=min(kappa + far, 1.0))
+    low = max(kappa - far, -1.0)
+    if same == plates:
+        low = 1 - (1 - share_interval(same, plates)[0]) / (1 - _by_chance(table))
+    return Agreement(plates=plates, same=same, kappa=kappa, u=u, low=low, high=min(kappa + far, 1.0))
 
 
 def weighted_kappa(table: FloatArray) -> tuple[float, float] | None:
     """Linearly weighted kappa of counts (k, k) and its standard error; None where it isn't defined."""
-    shares = table / table.sum()
-    steps = np.arange(len(table))
-    weights = 1 - np.abs(steps[:, None] - steps[None, :]) / (len(table) - 1)
+    shares, weights, by_chance = table / table.sum(), _weights(len(table)), _by_chance(table)
     rows, columns = shares.sum(axis=1), shares.sum(axis=0)
     seen = float((weights * shares).sum())
-    by_chance = float((weights * np.outer(rows, columns)).sum())
     if math.isclose(by_chance, 1.0):
         return None
     kappa = (seen - by_chance) / (1 - by_chance)
     usual = (weights @ columns)[:, None] + (weights.T @ rows)[None, :]
     spread = (shares * (weights - usual * (1 - kappa)) ** 2).sum() - (kappa - by_chance * (1 - kappa)) ** 2
     return kappa, math.sqrt(max(float(spread), 0.0) / float(table.sum())) / (1 - by_chance)
+
+
+def _weights(words: int) -> FloatArray:
+    """1 where both say the same word, 0 where they say those at both ends."""
+    steps = np.arange(words)
+    return np.asarray(1 - np.abs(steps[:, None] - steps[None, :]) / (words - 1), float)
+
+
+def _by_chance(table: FloatArray) -> float:
+    """How far two agree, weighted, who call as often as these but without regard to the plate."""
+    shares = table / table.sum()
+    return float((_weights(len(table)) * np.outer(shares.sum(axis=1), shares.sum(axis=0))).sum())

@@ -95,7 +95,7 @@ def _step(table: Table) -> Step | None:
 
 
 def _check_steps(entries: list[Table], steps: list[Step | None]) -> None:
-    """Names used once, each step darker than the one before and far enough from it, and no sharp turn in the path."""
+    """Names used once, each step darker than the one before and far enough from it."""
     seen: set[str] = set()
     for entry, step in zip(entries, steps, strict=True):
         if step is not None and step.name.casefold() in seen:

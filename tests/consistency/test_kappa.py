@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.stats import binomtest
 from sklearn.metrics import cohen_kappa_score
 from statsmodels.stats.inter_rater import cohens_kappa
 
@@ -47,6 +48,17 @@ def test_two_libraries_agree(calls: list[tuple[str, str]]) -> None:
 def test_who_always_says_the_same_word_tells_nothing() -> None:
     told = agreement(["right"] * 20, ["right"] * 20, WORDS)
     assert (told.plates, told.same, told.kappa) == (20, 20, None)
+
+
+@pytest.mark.parametrize(("plates", "lowest"), [(12, 0.40), (120, 0.93)])
+def test_who_agrees_on_every_plate_may_yet_agree_less_in_the_long_run(plates: int, lowest: float) -> None:
+    """Of thirds by chance 5/9; SciPy's exact lower limit of a share of n in n is 0.025 ** (1 / n)."""
+    calls = list(WORDS) * (plates // 3)
+    told = agreement(calls, calls, WORDS)
+    assert (told.kappa, told.high) == (1.0, 1.0)
+    lower = binomtest(plates, plates).proportion_ci(0.95, method="exact").low
+    assert told.low == pytest.approx((lower - 5 / 9) / (1 - 5 / 9))
+    assert told.low == pytest.approx(lowest, abs=0.01)
 
 
 def test_few_plates_give_no_figure() -> None:
