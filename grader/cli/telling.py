@@ -13,7 +13,7 @@ from grader.card_values import card_words
 from grader.cli.commands import CAUTION
 from grader.decision import by_gravity
 from grader.decision.model import Outcome, Verdict
-from grader.decision.words import percent
+from grader.decision.words import length, percent
 from grader.designations import beside_line
 from grader.drawing.signs import SIGNS
 from grader.records.designations import held_beside
@@ -122,25 +122,45 @@ def standard_lines(standard: Standard) -> list[str]:
     """A standard in a few lines, so that its author sees what was understood."""
     limits, scale, cut = standard.limits, standard.scale, standard.cut
     lengths = "; ".join(
-        f"at least {percent(share.at_least_share)} are {share.length_mm:g} mm or longer"
+        f"at least {percent(share.at_least_share)}{' of the estimated mass' if share.by == 'mass' else ''} are "
+        f"{length(share.length_mm, share.length_in)} or longer"
         for share in limits.length_shares
     )
     steps = " < ".join(step.name for step in scale.steps)
-    short, slivers = percent(limits.short_share_at_most), percent(limits.sliver_share_at_most)
-    dark, spotted = percent(limits.dark_end_share_at_most), percent(limits.spotted_share_at_most)
-    off_width, off_colour = percent(limits.width_off_share_at_most), percent(limits.out_of_target_at_most)
     return [
         f"{standard.name}, version {standard.version}: no faults.",
         f"  colour   {steps}; target {scale.target_from:g} to {scale.target_to:g}",
         f"  cut      {cut.name}: {cut.width_mm:g} ± {cut.tolerance_mm:g} mm, {'skin on' if cut.skin_on else 'peeled'}",
-        f"  length   {lengths} ({standard.length_is})",
+        f"  length   {lengths or 'no share of long fries is asked for'} ({standard.length_is})",
         "           sizes are of finished fries, at every stage; raw strips must be longer: line lengths",
-        f"  at most  {short} short, {slivers} slivers",
-        f"           {dark} dark ends, {spotted} spotted",
-        f"           {off_width} off width, {off_colour} off colour",
+        *(
+            f"  {'at most' if turn == 0 else '':7}  {percent(share)} {things}"
+            for turn, (share, things) in enumerate(_at_most(standard))
+        ),
         f"  spread   at most {limits.spread_steps_at_most:g} steps",
         *(f"  {stage.name:8} {_stage_words(stage)}" for stage in standard.stages),
     ]
+
+
+def _at_most(standard: Standard) -> list[tuple[float, str]]:
+    """Each limit on a share that the standard states, and from when on something counts."""
+    limits, defects = standard.limits, standard.defects
+    told = (
+        (limits.short_share_at_most, f"short (under {length(defects.short_below_mm)})"),
+        (limits.scrap_share_at_most, f"scraps (under {length(defects.scrap_below_mm or 0)})"),
+        (limits.crumb_share_at_most, f"crumbs (under {length(defects.piece_from_mm)})"),
+        (limits.sliver_share_at_most, f"slivers (under {length(defects.sliver_below_width_mm)} wide)"),
+        (
+            limits.dark_end_share_at_most,
+            f"dark ends (from {length(defects.dark_end_from_mm)}, {defects.dark_end_from_dl:g} L* darker)",
+        ),
+        (limits.spotted_share_at_most, f"spotted (from {length(defects.spot_from_mm)})"),
+        (limits.width_off_share_at_most, "off width"),
+        (limits.out_of_target_at_most, "off colour"),
+        (limits.curved_share_at_most, f"curved (bow from {percent(defects.curved_from_bow_share or 0)})"),
+        (limits.torn_end_share_at_most, f"torn ends (gap from {length(defects.torn_end_from_mm or 0)})"),
+    )
+    return [(share, things) for share, things in told if share is not None]
 
 
 def _stage_words(stage: Stage) -> str:

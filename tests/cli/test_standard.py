@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -110,3 +111,22 @@ def test_a_file_shown_never_overwrites(call: Call, house: Path) -> None:
     before = house.read_bytes()
     assert call("standard", "show", "house", "--out", house).exit_code == Exit.NOT_WRITTEN
     assert house.read_bytes() == before
+
+
+def test_every_limit_of_a_standard_is_shown(call: Call, tmp_path: Path) -> None:
+    by_mass = replace(FIRST.limits.length_shares[1], by="mass", at_least_share=0.31)
+    shares = {"crumb_share_at_most": 0.11, "curved_share_at_most": 0.12, "torn_end_share_at_most": 0.13}
+    limits = replace(FIRST.limits, length_shares=(FIRST.limits.length_shares[0], by_mass), **shares)
+    file = tmp_path / "all.toml"
+    file.write_text(write_standard(replace(FIRST, name="Invented", limits=limits)), encoding="utf-8")
+    told = call("standard", "show", file).stdout
+    for words in (
+        "at least 65 % are 50.8 mm (2 in) or longer",
+        "at least 31 % of the estimated mass are 76.2 mm (3 in) or longer",
+        "15 % scraps (under 25.4 mm (1 in))",
+        "11 % crumbs (under 12 mm)",
+        "12 % curved (bow from 10 %)",
+        "13 % torn ends (gap from 1.5 mm)",
+    ):
+        assert words in told
+    assert "crumbs" not in call("check", "strips-9.5mm-skin-on").stdout
