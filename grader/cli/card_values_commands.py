@@ -119,7 +119,8 @@ def show(
 
     with plain_words(as_json=as_json):
         known = known_today()
-        newest = [one for one in newest_of_each(known) if run in (None, one.run)]
+        wanted = None if run is None else run.strip().upper()
+        newest = [one for one in newest_of_each(known) if wanted in (None, one.run)]
         layouts = {layout.key: layout for layout in load_layouts()}
     if as_json:
         typer.echo(json_text({"values": [values_record(one, on=known.on) for one in newest]}), nl=False)
@@ -127,7 +128,8 @@ def show(
     for one in newest:
         typer.echo("\n".join(values_lines(one, layouts[one.layout], on=known.on)))
     if not newest:
-        typer.echo("Nothing has been measured yet. See: python -m grader card-values template --help")
+        measured = "Nothing" if wanted is None else f"Nothing of {wanted}"
+        typer.echo(f"{measured} has been measured yet. See: python -m grader card-values template --help")
     typer.echo(f"Values are kept in {values_folder()}")
 
 

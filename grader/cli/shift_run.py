@@ -171,7 +171,8 @@ def _known(shares: tuple[str, ...], source: ShiftSource) -> tuple[str, ...]:
     there = sorted({key for plate in source.plates for key in plate.shares})
     unknown = [key for key in shares if key not in there]
     if unknown:
-        raise WishUnclearError(f"No plate has a share called {unknown[0]}.", hint=f"Choose of: {', '.join(there)}.")
+        hint = f"Choose of: {', '.join(there)}." if there else "These plates were judged without any."
+        raise WishUnclearError(f"No plate has a share called {unknown[0]}.", hint=hint)
     return shares
 
 

@@ -181,7 +181,7 @@ class _Look:
 
 def _untold() -> TooLittleToTellError:
     return TooLittleToTellError(
-        "These readings are too few, or lie too unluckily, to tell what comes from where.",
+        "These readings are too few, too much alike, or lie too unluckily, to tell what comes from where.",
         hint="Take more: several batches of each, several plates in some of the batches.",
     )
 

@@ -62,7 +62,8 @@ def test_readings_are_brought_in_kept_and_shown(call: Call, readings: Path, own_
     assert [(one["run"], one["sheet"], one["method"]) for one in shown] == [("K7Q2X", "card-148", "instrument")]
     np.testing.assert_allclose(shown[0]["patch_lab"], kept.patch_lab, atol=1e-4)
     assert f"K7Q2X, {card.name}" in call("card-values", "show").stdout
-    assert "Nothing has been measured" in call("card-values", "show", "--run", "CCCCC").stdout
+    assert f"K7Q2X, {card.name}" in call("card-values", "show", "--run", "k7q2x").stdout
+    assert "Nothing of CCCCC has been measured" in call("card-values", "show", "--run", "CCCCC").stdout
 
 
 def test_the_newest_is_shown_and_nothing_is_lost(call: Call, readings: Path, own_home: Path) -> None:
