@@ -279,7 +279,7 @@ def backup(
         made = back_up(open_house(url, photos=photo_store), out)
     typer.echo(f"{out}: {made.plates} plates, {made.photos} photos as of {made.made_at}.")
     if made.missing:
-        typer.echo(f"{len(made.missing)} photos are missing in the store: python -m grader records doctor.")
+        typer.echo(f"{len(made.missing)} photos are missing in the store, or damaged: python -m grader records doctor.")
 
 
 @records.command(epilog=_EPILOG)

@@ -42,8 +42,10 @@ def _anchor(entry: Entry, entries: Sequence[Entry], roots: Sequence[x509.Certifi
         yield no("anchor", f"Record {entry.link.turn} anchors another hash than record {body.get('turn')} has.")
         return
     if covered is None:
-        told = f"Record {entry.link.turn} anchors a record that isn't in this file, which says nothing of those here."
-        yield left_open("anchor", told)
+        outside = (
+            f"Record {entry.link.turn} anchors a record that isn't in this file, which says nothing of those here."
+        )
+        yield left_open("anchor", outside)
         return
     stamped = stamp_in(body, roots)
     if stamped is None:
@@ -54,8 +56,8 @@ def _anchor(entry: Entry, entries: Sequence[Entry], roots: Sequence[x509.Certifi
         yield no("anchor", f"The time stamp of record {covered.turn} is older than the record: a clock was moved.")
         return
     if stamped.at > entry.link.at + CLOCKS_APART:
-        told = f"Record {entry.link.turn} holds a time stamp that is younger than the record: it was written later."
-        yield no("anchor", told)
+        later = f"Record {entry.link.turn} holds a time stamp that is younger than the record: it was written later."
+        yield no("anchor", later)
         return
     yield from _told(f"Record {covered.turn} of the chain", stamped, covered.at, roots, "anchor")
 

@@ -23,6 +23,7 @@ from grader.errors import DocumentFaulty, Fault, dotted
 from grader.grading import read_card
 from grader.photo import read_photo
 from grader.places import home_folder
+from grader.records.added_lines import add_line, whole_lines
 from grader.records.json_values import Json, number
 
 FOLDER = "control-photos"
@@ -106,6 +107,8 @@ def take_control(
 ) -> ControlRun:
     """Read a control photograph, add it to the record of its card and hold it against the first of its row.
 
+    A photo that is in the record already stays in the row in which it was kept first.
+
     Parameters
     ----------
     now
@@ -144,6 +147,7 @@ def take_control(
     )
     file = controls_folder() / f"{key}.jsonl"
     lines = _add(file, line)
+    line = next(one for one in lines if one.sha256 == line.sha256)
     return ControlRun(line=line, watch=_watch(_row_of(lines, line)), others=tuple(_others(line)), file=file)
 
 
@@ -170,12 +174,11 @@ def read_controls(path: Path) -> tuple[ControlLine, ...]:
     Raises
     ------
     DocumentFaulty
-        With every line that is none; what a write that was cut short left at the end is passed over.
+        With every line that is none.
     """
-    texts = path.read_text(encoding="utf-8", errors="replace").split("\n") if path.exists() else [""]
     lines: list[ControlLine] = []
     faults: list[Fault] = []
-    for at, text in enumerate(texts[:-1], 1):
+    for at, text in enumerate(whole_lines(path), 1):
         try:
             lines.append(ControlLine.model_validate_json(text))
         except ValidationError as error:
@@ -193,12 +196,7 @@ def _add(path: Path, line: ControlLine) -> tuple[ControlLine, ...]:
     if any(one.sha256 == line.sha256 for one in before):
         return before
     path.parent.mkdir(parents=True, exist_ok=True)
-    data = path.read_bytes() if path.exists() else b""
-    if data and not data.endswith(b"\n"):  # a write that was cut short: never told to anybody as kept
-        with path.open("r+b") as file:
-            file.truncate(data.rfind(b"\n") + 1)
-    with path.open("a", encoding="utf-8", newline="\n") as file:
-        file.write(json.dumps(line.model_dump(mode="json"), ensure_ascii=False) + "\n")
+    add_line(path, json.dumps(line.model_dump(mode="json"), ensure_ascii=False))
     return (*before, line)
 
 

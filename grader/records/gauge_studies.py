@@ -21,6 +21,7 @@ from grader.errors import DocumentFaulty, Fault, GraderError, dotted
 from grader.grading import GradedPhoto
 from grader.new_files import write_new
 from grader.places import home_folder
+from grader.records.added_lines import add_line, whole_lines
 from grader.records.standards import standard_from_file
 from grader.standard import at_stage, write_standard
 from grader.standard.model import StageName, Standard
@@ -226,11 +227,10 @@ def _plan(document: _Plan) -> StudyPlan:
 
 
 def _lines(path: Path) -> tuple[ReadLine, ...]:
-    """All lines; the last is passed over where a write was cut short in it, any other faulty one is told."""
-    texts = path.read_text(encoding="utf-8", errors="replace").split("\n") if path.exists() else [""]
+    """All lines, as `added_lines` reads them; with every faulty one told."""
     lines: list[ReadLine] = []
     faults: list[Fault] = []
-    for number, text in enumerate(texts[:-1], 1):
+    for number, text in enumerate(whole_lines(path), 1):
         try:
             lines.append(ReadLine.model_validate_json(text))
         except ValidationError as error:
@@ -293,10 +293,7 @@ def add_reading(study: KeptStudy, line: ReadLine) -> KeptStudy:
                 f"{line.file} was given as photo {number} already: it can't be photo {line.number} too.",
                 hint="Take the plate up, lay it anew, and photograph it once more.",
             )
-    path = study.folder / READ
-    _end_last_line(path)
-    with path.open("a", encoding="utf-8", newline="\n") as file:
-        file.write(json.dumps(line.model_dump(mode="json"), ensure_ascii=False) + "\n")
+    add_line(study.folder / READ, json.dumps(line.model_dump(mode="json"), ensure_ascii=False))
     return KeptStudy(
         folder=study.folder,
         planned_on=study.planned_on,
@@ -304,13 +301,3 @@ def add_reading(study: KeptStudy, line: ReadLine) -> KeptStudy:
         standard=study.standard,
         lines=(*study.lines, line),
     )
-
-
-def _end_last_line(path: Path) -> None:
-    """Take away what a write that was cut short left behind: it was never told to anybody as kept."""
-    if not path.exists():
-        return
-    data = path.read_bytes()
-    if data and not data.endswith(b"\n"):
-        with path.open("r+b") as file:
-            file.truncate(data.rfind(b"\n") + 1)

@@ -5,16 +5,17 @@ hand never keeps a kitchen from judging plates.
 """
 
 import json
-import os
-import tempfile
 from dataclasses import asdict, dataclass, fields, replace
 from pathlib import Path
 from typing import Any
 
 from grader.errors import GraderError
 from grader.places import home_folder
+from grader.records.whole_files import write_whole
 
 _FILE = "house.json"
+_TOGETHER = ("lift_from_s", "lift_until_s")
+"""A window: its begin can't be held against a usual end, nor its end against a usual begin."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,10 +70,11 @@ def house_values(folder: Path | None = None) -> HouseValues:
     if not isinstance(told, dict):
         return HouseValues()
     found = HouseValues()
-    for field in fields(HouseValues):
-        if field.name in told and _fits(told[field.name], getattr(found, field.name), field.name):
-            candidate = replace(found, **{field.name: told[field.name]})
-            found = candidate if not _wrong(candidate) else found
+    alone = ((field.name,) for field in fields(HouseValues) if field.name not in _TOGETHER)
+    for names in (_TOGETHER, *alone):
+        fitting = {name: told[name] for name in names if name in told and _fits(told[name], getattr(found, name), name)}
+        candidate = replace(found, **fitting)
+        found = candidate if not _wrong(candidate) else found
     return found
 
 
@@ -91,14 +93,7 @@ def keep_house_values(values: HouseValues, folder: Path | None = None) -> None:
         raise HouseValuesError(wrong, hint="Nothing was changed.")
     path = _path(folder)
     path.parent.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{_FILE}.")
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8") as file:
-            json.dump(asdict(values), file, ensure_ascii=False, indent=1)
-        Path(name).replace(path)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
+    write_whole(path, json.dumps(asdict(values), ensure_ascii=False, indent=1).encode())
 
 
 def _path(folder: Path | None) -> Path:

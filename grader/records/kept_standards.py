@@ -34,8 +34,11 @@ def standards_folder() -> Path:
 
 
 def kept_keys(folder: Path) -> tuple[str, ...]:
-    """What the kept standards are called, in alphabetical order; none where there is no such folder."""
-    return tuple(sorted(path.name for path in folder.glob("*") if path.is_dir()))
+    """What the kept standards are called, in alphabetical order; none where there is no such folder.
+
+    A folder without a version is none, unless one judged plates: the first could not be written.
+    """
+    return tuple(sorted(path.name for path in folder.glob("*") if any(path.glob("*.toml")) or (path / USES).exists()))
 
 
 def load_kept(folder: Path, key: str) -> tuple[Kept, ...]:

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
+from grader.records.added_lines import add_line, whole_lines
+
 USES = "judged.jsonl"
 
 
@@ -26,16 +28,13 @@ def note_use(folder: Path, use: Use) -> None:
     OSError
         It can't be written.
     """
-    line = json.dumps({"at": use.at.isoformat(timespec="seconds"), "sha256": use.sha256, "plates": use.plates})
-    with (folder / USES).open("a", encoding="utf-8", newline="\n") as file:
-        file.write(f"{line}\n")
+    told = {"at": use.at.isoformat(timespec="seconds"), "sha256": use.sha256, "plates": use.plates}
+    add_line(folder / USES, json.dumps(told))
 
 
 def read_uses(folder: Path) -> Sequence[Use]:
-    """All of a folder's record, the earliest first; a line that can't be read (a run cut short) is passed over."""
-    path = folder / USES
-    lines = path.read_text(encoding="utf-8", errors="replace").splitlines() if path.exists() else []
-    return [use for line in lines if (use := _use(line)) is not None]
+    """All of a folder's record, the earliest first; a line that can't be read is passed over."""
+    return [use for line in whole_lines(folder / USES) if (use := _use(line)) is not None]
 
 
 def _use(line: str) -> Use | None:

@@ -21,6 +21,7 @@ from grader.card_values import CardValues, write_values
 from grader.decision import Terms
 from grader.errors import GraderError
 from grader.grading import METHOD_VERSION, GradedPhoto
+from grader.records.added_lines import drop_torn_end
 from grader.running.exact import as_json, from_json
 from grader.standard import standard_sha256
 from grader.standard.model import Standard
@@ -137,7 +138,7 @@ def journal_of(folder: Path, values: Sequence[CardValues]) -> Iterator[Journal]:
     """
     with (folder / JOURNAL).open("a+b") as file:
         _lock(file, folder)
-        _drop_torn_end(file)
+        drop_torn_end(file)
         yield Journal(folder, file, values)
 
 
@@ -171,13 +172,3 @@ def _whole(line: bytes) -> bool:
     except (ValueError, TypeError, KeyError, AttributeError, binascii.Error):
         return False
     return bool(packed)
-
-
-def _drop_torn_end(file: IO[bytes]) -> None:
-    """Cut off a last line that the end of the machine or of the program left half written."""
-    file.seek(0)
-    whole = 0
-    for line in file:
-        if not line.endswith(b"\n"):
-            file.truncate(whole)
-        whole += len(line)

@@ -53,6 +53,14 @@ def test_a_row_is_kept_and_watched() -> None:
     assert len(read_controls(run.file)) == 8
 
 
+def test_a_photo_that_is_kept_already_stays_in_its_row() -> None:
+    first = take(PHOTOS[0], 0)
+    again = take(PHOTOS[0], 1, phone="named otherwise")
+    assert again.line == first.line
+    assert len(again.watch.taken) == 1
+    assert len(read_controls(first.file)) == 1
+
+
 def test_another_phone_has_a_row_of_its_own_and_clears_itself() -> None:
     for day in range(5):
         take(PHOTOS[day], day)

@@ -17,6 +17,13 @@ def test_what_is_kept_comes_back(tmp_path: Path) -> None:
     assert [path.name for path in (tmp_path / "new").iterdir()] == ["house.json"]
 
 
+def test_a_window_comes_back_wherever_it_lies(tmp_path: Path) -> None:
+    """Later than the usual one, or sooner: its begin alone would not fit before the usual end."""
+    for window in (HouseValues(lift_from_s=150, lift_until_s=300), HouseValues(lift_from_s=1, lift_until_s=15)):
+        keep_house_values(window, tmp_path)
+        assert house_values(tmp_path) == window
+
+
 @pytest.mark.parametrize(
     "wrong",
     [

@@ -182,6 +182,15 @@ def test_a_kept_standard_is_chosen_by_its_key(kept: Path, monkeypatch: pytest.Mo
     assert "house" in error.value.hint
 
 
+def test_a_folder_without_a_version_is_no_standard(kept: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The disk was full when its first version was to be written."""
+    (kept / "empty").mkdir()
+    assert kept_keys(kept) == ("house",)
+    monkeypatch.setattr("grader.records.standards.standards_folder", lambda: kept)
+    with pytest.raises(GraderError, match="can't be read"):
+        chosen_standard(Path("empty"))
+
+
 def test_a_file_that_passes_for_a_kept_version_is_refused(
     kept: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

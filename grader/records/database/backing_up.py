@@ -14,10 +14,13 @@ from pathlib import Path
 
 from grader.records.database.errors import RecordsRefused, RecordsUnusable
 from grader.records.database.house import FILE, PHOTOS, House
-from grader.records.database.photos import PhotoFolder, hash_of_file, is_whole
+from grader.records.database.photos import PhotoFolder, PhotoStore, hash_of_file, is_whole
 from grader.records.whole_files import write_whole
 
 LIST = "backup.json"
+_ENDINGS = ("", "-wal", "-shm", "-journal")
+"""Of a database's file and of what SQLite keeps beside it: a log that is left of other records would be played into the
+restored ones (SQLite, "How To Corrupt An SQLite Database File", on mispaired journals; from memory, tested)."""
 _ALL = -1
 """Pages of the database copied at a time: all, as they are at one moment. Who writes meanwhile writes to the log and
 waits for nobody; copied bit by bit, the copy would have to begin anew after each that wrote."""
@@ -25,7 +28,10 @@ waits for nobody; copied bit by bit, the copy would have to begin anew after eac
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Backup:
-    """What a copy holds: when it was begun, the database's hash, how many plates, photos; which photos were missing."""
+    """What a copy holds: when it was begun, the database's hash, how many plates, photos; which photos it lacks.
+
+    Those were missing in the store, or damaged: a copy that held a damaged one could not be restored.
+    """
 
     made_at: str
     database_sha256: str
@@ -63,11 +69,12 @@ def back_up(house: House, folder: Path) -> Backup:
         target.execute("PRAGMA journal_mode = DELETE")  # one file, without a log beside it
     store, missing, photos = PhotoFolder(folder / PHOTOS), [], 0
     for sha256 in _photos_named(copy):
-        try:
-            store.put(sha256, house.photos.get(sha256))
-            photos += 1
-        except FileNotFoundError:
+        data = _whole_photo(house.photos, sha256)
+        if data is None:
             missing.append(sha256)
+        else:
+            store.put(sha256, data)
+            photos += 1
     made = Backup(
         made_at=begun.isoformat(timespec="seconds"),
         database_sha256=hash_of_file(copy),
@@ -97,8 +104,10 @@ def restore(folder: Path, into: Path) -> Backup:
     except (OSError, ValueError, TypeError, KeyError, RecursionError) as error:
         hint = "Name a folder that `records backup` wrote to its end."
         raise RecordsRefused(f"{folder} holds no whole backup.", hint=hint) from error
-    if (into / FILE).exists():
-        raise RecordsRefused(f"There are records in {into}.", hint="Restore into another folder, or move those away.")
+    left = next((into / f"{FILE}{ending}" for ending in _ENDINGS if (into / f"{FILE}{ending}").exists()), None)
+    if left is not None:
+        hint = f"Restore into another folder, or move those away: {FILE} and all whose names begin so."
+        raise RecordsRefused(f"There are records in {into}: {left.name}.", hint=hint)
     copy = folder / FILE
     if not copy.exists() or hash_of_file(copy) != made.database_sha256:
         raise RecordsRefused(f"{copy} isn't what was backed up.", hint="Use another backup.")
@@ -106,19 +115,21 @@ def restore(folder: Path, into: Path) -> Backup:
     into.mkdir(parents=True, exist_ok=True)
     for sha256 in _photos_named(copy):
         if sha256 not in made.missing:
-            store.put(sha256, _whole_photo(source, sha256))
+            data = _whole_photo(source, sha256)
+            if data is None:
+                raise RecordsRefused(f"The photo {sha256} isn't what was backed up.", hint="Use another backup.")
+            store.put(sha256, data)
     write_whole(into / FILE, copy.read_bytes())  # last: records without their photos are none
     return made
 
 
-def _whole_photo(store: PhotoFolder, sha256: str) -> bytes:
+def _whole_photo(store: PhotoStore, sha256: str) -> bytes | None:
+    """A photo's bytes; None where it is missing or damaged."""
     try:
         data = store.get(sha256)
     except FileNotFoundError:
-        data = b""
-    if not is_whole(sha256, data):
-        raise RecordsRefused(f"The photo {sha256} isn't what was backed up.", hint="Use another backup.")
-    return data
+        return None
+    return data if is_whole(sha256, data) else None
 
 
 def _photos_named(file: Path) -> Iterator[str]:

@@ -1,11 +1,13 @@
 """Corrections: a new row that says everything anew, with who, when and why; the earlier ones stay."""
 
-from collections.abc import Mapping
+import math
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from typing import Any
 
-from sqlalchemy import Connection, Table, insert, or_, select
+from sqlalchemy import CheckConstraint, Connection, Table, insert, or_, select
+from sqlalchemy.exc import IntegrityError
 
 from grader.records.database.columns import Base, Correctable
 from grader.records.database.errors import RecordsRefused
@@ -18,9 +20,11 @@ from grader.records.database.things import writer
 from grader.records.kept_files import Signed
 
 _NEVER = frozenset(
-    {"id", "kept_at", "by_id", "why", "corrects_id", "sign", "photo_sha256", "figures", "readings", "notes"}
+    {"id", "kept_at", "by_id", "why", "corrects_id", "sign", "photo_sha256", "figures", "readings", "notes", "plan"}
 )
-"""What a correction can't change: how a row is signed, and what was measured."""
+"""What a correction can't change: how a row is signed, and what was measured or drawn."""
+_LARGEST_WHOLE = 2**31 - 1
+"""What a column of whole numbers holds on every database."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,7 +77,17 @@ def correct(
         added = insert(rows).values(**{**kept, **correction, **new}).returning(rows.id)
         return connection.execute(added).scalar_one()
 
-    return house.write(add)
+    try:
+        return house.write(add)
+    except IntegrityError as error:
+        can = "; ".join(sorted(_asked(_table(rows))))
+        raise RecordsRefused(f"{what} {thing} can't be so. Nothing was changed.", hint=f"It must be: {can}.") from error
+
+
+def _asked(table: Table) -> Iterator[str]:
+    """What the database itself asks of a row's values."""
+    checks = (one for one in table.constraints if isinstance(one, CheckConstraint))
+    return (str(one.sqltext) for one in checks)
 
 
 def versions_of(house: House, what: str, thing: int) -> tuple[Version, ...]:
@@ -133,15 +147,46 @@ def _value(table: Table, name: str, text: str) -> Any:
     if name == "zone":
         return zone_called(text).key
     try:
-        if kind is datetime:
-            return datetime.strptime(f"{datetime.fromisoformat(text):%Y-%m-%dT%H:%M:%S%z}", "%Y-%m-%dT%H:%M:%S%z")
-        if kind is date:
-            return date.fromisoformat(text)
-        return kind(text)
-    except ValueError as error:
-        how = {datetime: "as 2026-10-06T12:10+01:00, with its offset", date: "as 2026-10-06", int: "as a whole number"}
+        return _READ.get(kind, kind)(text)
+    except (KeyError, ValueError, OverflowError) as error:
+        how = {
+            datetime: "as 2026-10-06T12:10+01:00, with its offset",
+            date: "as 2026-10-06",
+            int: "as a whole number",
+            bool: "as yes or no",
+        }
         hint = f"Write it {how.get(kind, 'as a number')}."
         raise RecordsRefused(f'{name} can\'t be "{text}".', hint=hint) from error
+
+
+def _moment(text: str) -> datetime:
+    told = datetime.fromisoformat(text)
+    if told.tzinfo is None:
+        raise ValueError(text)
+    return told.astimezone(UTC).replace(microsecond=0)
+
+
+def _number(text: str) -> float:
+    told = float(text)
+    if not math.isfinite(told):
+        raise ValueError(text)
+    return told
+
+
+def _whole(text: str) -> int:
+    told = int(text)
+    if abs(told) > _LARGEST_WHOLE:
+        raise ValueError(text)
+    return told
+
+
+_READ: Mapping[type, Callable[[str], Any]] = {
+    datetime: _moment,
+    date: date.fromisoformat,
+    bool: lambda text: {"yes": True, "no": False}[text.strip().lower()],
+    float: _number,
+    int: _whole,
+}
 
 
 def _check_refers(connection: Connection, rows: type[Correctable], new: Mapping[str, Any]) -> None:

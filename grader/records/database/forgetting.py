@@ -9,7 +9,7 @@ from sqlalchemy import Connection, exists, or_, select
 from grader.decision.terms import Question
 from grader.records.database.errors import RecordsRefused
 from grader.records.database.house import House
-from grader.records.database.newest import newest, thing_id
+from grader.records.database.newest import newest, overtaken, thing_id
 from grader.records.database.plate_tables import Batch, BatchDecision, Grading, Photo, PhotoForgotten, Plate
 from grader.records.database.things import add_once, writer
 from grader.records.database.watch_tables import ControlPhoto
@@ -60,12 +60,15 @@ def forget_photos(house: House, *, before: datetime, signed: Signed, rehearse: b
 
 
 def _old(connection: Connection, before: datetime) -> Sequence[tuple[str, int]]:
-    """Photos of which every plate, or photograph of the card, was taken before, and that aren't forgotten yet."""
+    """Photos of which every plate, or photograph of the card, was taken before, and that aren't forgotten yet.
+
+    One that was withdrawn counts as well: it may be taken up again, and its photo is no older for it.
+    """
     asked = select(Photo.sha256, Photo.bytes).where(
         ~exists().where(PhotoForgotten.sha256 == Photo.sha256),
-        ~exists().where(Plate.photo_sha256 == Photo.sha256, newest(Plate), Plate.taken_at >= before),
+        ~exists().where(Plate.photo_sha256 == Photo.sha256, ~overtaken(Plate), Plate.taken_at >= before),
         ~exists().where(
-            ControlPhoto.photo_sha256 == Photo.sha256, newest(ControlPhoto), ControlPhoto.taken_at >= before
+            ControlPhoto.photo_sha256 == Photo.sha256, ~overtaken(ControlPhoto), ControlPhoto.taken_at >= before
         ),
     )
     return connection.execute(asked.order_by(Photo.sha256)).all()

@@ -1,6 +1,7 @@
 """The records, opened: the database with the photos beside it, made at first use, brought to this edition's tables."""
 
 import os
+import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -23,7 +24,8 @@ FILE, PHOTOS = "records.sqlite3", "photos"
 _TRIES = 5
 _TRY_AGAIN = {"40001", "40P01", "23505"}
 """PostgreSQL's codes for two transactions in each other's way (Appendix A of its manual): one could not be put in order
-with another, a deadlock, the same added by both. The later one tries again, and finds what the other wrote."""
+with another, a deadlock, the same added by both. The later one tries again, and finds what the other wrote. Writers of
+this edition take turns (`engines`); those of earlier ones don't."""
 
 Done = TypeVar("Done")
 
@@ -80,6 +82,10 @@ class House:
                 if isinstance(error, IntegrityError):  # a fault of this program, not of the database
                     raise
                 raise self._unusable(error) from error
+            except DatabaseError as error:
+                if not isinstance(error.orig, sqlite3.DatabaseError):
+                    raise
+                raise self._unusable(error) from error  # the file is damaged, or is none
         raise AssertionError  # the loop returns or raises
 
     def close(self) -> None:

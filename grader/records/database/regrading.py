@@ -36,6 +36,8 @@ class _Old:
 def regrade(house: House, *, grade_by: GradeBy, by: str) -> Iterator[Imported]:
     """Grade every batch anew that this method hasn't graded by the standard that judged it; tells of each.
 
+    Nothing is told of a batch of which nothing is new and nothing went wrong.
+
     Mends aren't carried over, because a newer method may number fries otherwise: such plates are named.
     """
     for old in list(_old_batches(house)):
@@ -43,7 +45,7 @@ def regrade(house: House, *, grade_by: GradeBy, by: str) -> Iterator[Imported]:
         done = import_batch(house, old.photos, grade=grade_by(old.standard), standard=old.standard, setting=setting)
         lost = [(name, "Its bytes were forgotten, so it stays as it was graded.") for name in old.forgotten]
         again = [(name, "It had been mended by hand; look at it again.") for name in old.mended]
-        if done.new:
+        if done.new or done.problems:
             yield Imported(
                 name=done.name,
                 new=done.new,

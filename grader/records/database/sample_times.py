@@ -10,7 +10,7 @@ from grader.records.database.house import House
 from grader.records.database.newest import newest
 from grader.records.database.pass_tables import SampleTimes
 from grader.records.database.setting import Setting, check_setting
-from grader.records.database.things import add_once, kitchen_of, writer
+from grader.records.database.things import add_once, kitchen_of, known_kitchen, writer
 from grader.sampling.times import draw_times
 
 ANSWERED_WITHIN = timedelta(minutes=30)
@@ -45,7 +45,10 @@ def times_of(house: House, setting: Setting, now: datetime) -> ShiftTimes | None
     """
     check_setting(setting)
     with house.reading() as connection:
-        kitchen_id, zone = kitchen_of(writer(connection, now=datetime.now(UTC), by=""), setting)
+        known = known_kitchen(connection, setting)
+        if known is None:
+            return None
+        kitchen_id, zone = known
         today = now.astimezone(zone).date()
         before = _kept(connection, kitchen_id, today - timedelta(days=1), setting.shift)
         if before is not None and now <= before.end + ANSWERED_WITHIN:

@@ -80,21 +80,35 @@ def _as_base(table: type[Correctable]) -> type[Base]:
 
 
 def kitchen_of(write: Writer, setting: Setting) -> tuple[int, ZoneInfo]:
-    """The kitchen that is meant, and its time zone.
+    """The kitchen that is meant, and its time zone; one that isn't known yet is added.
 
     Raises
     ------
     RecordsRefused
         It isn't known and has no zone, or another zone than is kept.
     """
+    known = known_kitchen(write.connection, setting)
+    if known is not None:
+        return known
+    if not setting.zone:
+        hint = 'Say where its clocks are: --zone "Europe/Lisbon", say. It is asked for once.'
+        raise RecordsRefused(f"The kitchen {setting.kitchen} isn't known yet.", hint=hint)
+    zone = zone_called(setting.zone)
+    return find_or_add(write, Kitchen, {"name": setting.kitchen}, {"zone": setting.zone}), zone
+
+
+def known_kitchen(connection: Connection, setting: Setting) -> tuple[int, ZoneInfo] | None:
+    """The kitchen that is meant, and its time zone; None where it isn't known.
+
+    Raises
+    ------
+    RecordsRefused
+        It is kept with another zone.
+    """
     wanted = select(thing_id(Kitchen), Kitchen.zone).where(newest(Kitchen), Kitchen.name == setting.kitchen)
-    known = write.connection.execute(wanted).first()
+    known = connection.execute(wanted).first()
     if known is None:
-        if not setting.zone:
-            hint = 'Say where its clocks are: --zone "Europe/Lisbon", say. It is asked for once.'
-            raise RecordsRefused(f"The kitchen {setting.kitchen} isn't known yet.", hint=hint)
-        zone = zone_called(setting.zone)
-        return find_or_add(write, Kitchen, {"name": setting.kitchen}, {"zone": setting.zone}), zone
+        return None
     if setting.zone not in {"", known.zone}:
         hint = "Leave the zone out, or correct the kitchen: python -m grader records correct kitchen."
         raise RecordsRefused(f"{setting.kitchen} is kept with the zone {known.zone}, not {setting.zone}.", hint=hint)
@@ -113,7 +127,12 @@ def batch_of(write: Writer, setting: Setting, *, kitchen_id: int, day: date) -> 
     told = {**here, "name": setting.batch, "station_id": station, "fryer_id": fryer, "shift_id": shift, "lot_id": lot}
     sign = sign_of({**told, "day": day.isoformat()})
     found = write.connection.scalar(select(Batch.id).where(Batch.sign == sign, Batch.corrects_id.is_(None)))
-    return found or find_or_add(write, Batch, {"sign": sign}, {**told, "day": day})
+    if found is None:
+        return find_or_add(write, Batch, {"sign": sign}, {**told, "day": day})
+    if write.connection.scalar(select(Batch.id).where(newest(Batch), thing_id(Batch) == found)) is None:
+        hint = f"Name another batch, or take that one up again: python -m grader records correct batch {found}."
+        raise RecordsRefused(f"The batch {setting.batch} of {day.isoformat()} was withdrawn.", hint=hint)
+    return found
 
 
 def lot_of(write: Writer, facts: LotFacts) -> int:

@@ -96,9 +96,9 @@ def clock_of(house: House, kitchen: str, told: str) -> datetime:
         raise RecordsRefused(f"The kitchen {kitchen} isn't known.", hint=hint)
     try:
         moment = datetime.fromisoformat(told)
-    except ValueError as error:
+        return (moment if moment.tzinfo else moment.replace(tzinfo=zone_called(zone))).astimezone(UTC)
+    except (ValueError, OverflowError) as error:  # the latter for the first and last days that there are
         raise RecordsRefused(f'"{told}" is no time.', hint="Write it as 2026-10-06T09:30.") from error
-    return (moment if moment.tzinfo else moment.replace(tzinfo=zone_called(zone))).astimezone(UTC)
 
 
 def events_between(house: House, wanted: Wanted) -> tuple[ChartEvent, ...]:

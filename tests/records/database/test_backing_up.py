@@ -11,6 +11,7 @@ from grader.records.database import House, RecordsRefused, open_house
 from grader.records.database.backing_up import LIST, back_up, restore
 from grader.records.database.doctor import examine
 from grader.records.database.house import FILE
+from grader.records.database.photos import PhotoFolder
 from grader.records.database.plate_tables import Fry, Grading, Photo
 from grader.records.database.tables import METADATA
 from tests.records.database.conftest import FRIES, keep
@@ -109,6 +110,35 @@ def test_a_photo_that_is_missing_is_named_and_does_not_stop_the_copy(files: Hous
     restore(tmp_path / "copy", tmp_path / "new")
     with closing(open_house(f"sqlite:///{tmp_path / 'new' / FILE}")) as restored:
         assert [finding.about for finding in examine(restored, mend=False)] == ["photos"]
+
+
+def test_a_photo_that_is_damaged_is_named_and_the_copy_can_be_restored(files: House, tmp_path: Path) -> None:
+    """Copied as it is, it would make the whole copy one that is refused when it is needed."""
+    keep(files, 1)
+    keep(files, 2)
+    assert isinstance(files.photos, PhotoFolder)
+    damaged = next(files.photos.names())
+    path = files.photos.folder / damaged[:2] / damaged
+    path.write_bytes(bytes(path.stat().st_size))
+    made = back_up(files, tmp_path / "copy")
+    assert (made.photos, made.missing) == (1, (damaged,))
+    restore(tmp_path / "copy", tmp_path / "new")
+    with closing(open_house(f"sqlite:///{tmp_path / 'new' / FILE}")) as restored:
+        assert [finding.about for finding in examine(restored, mend=False)] == ["photos"]
+
+
+def test_a_log_of_other_records_is_not_played_into_restored_ones(files: House, tmp_path: Path) -> None:
+    """Records are moved away, their log stays: SQLite would read it as that of whatever has the name next."""
+    keep(files)
+    back_up(files, tmp_path / "copy")
+    (tmp_path / "new").mkdir()
+    for ending in ("-wal", "-shm", "-journal"):
+        left = tmp_path / "new" / f"{FILE}{ending}"
+        left.write_bytes(b"of other records")
+        with pytest.raises(RecordsRefused, match=ending):
+            restore(tmp_path / "copy", tmp_path / "new")
+        left.unlink()
+    restore(tmp_path / "copy", tmp_path / "new")
 
 
 @pytest.mark.parametrize("kind", ["postgresql"], indirect=True)

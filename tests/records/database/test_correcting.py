@@ -8,6 +8,7 @@ from sqlalchemy.exc import DBAPIError
 
 from grader.records.database import House, RecordsRefused
 from grader.records.database.correcting import correct, listed, versions_of
+from grader.records.database.plate_checks import PlateFacts, facts_of, keep_facts
 from grader.records.kept_files import Signed
 from tests.records.database.conftest import keep
 
@@ -49,6 +50,43 @@ def test_what_can_not_be_is_refused_and_nothing_is_added(
     with pytest.raises(RecordsRefused, match=words):
         correct(house, what, thing, changes, signed=SIGNED)
     assert len(versions_of(house, "lot", 1)) == len(versions_of(house, "plate", 1)) == 1
+
+
+def test_yes_and_no_are_read_as_words(house: House) -> None:
+    plate = keep(house).plate_id
+    keep_facts(house, plate, PlateFacts(seasoned=True, crisp=False))
+    correct(house, "plate_check", 1, {"seasoned": "no", "crisp": "Yes"}, signed=SIGNED)
+    assert (facts_of(house, plate).seasoned, facts_of(house, plate).crisp) == (False, True)
+    correct(house, "plate_check", 1, {"crisp": ""}, signed=SIGNED)
+    assert facts_of(house, plate).crisp is None
+
+
+@pytest.mark.parametrize(
+    ("what", "changes", "words"),
+    [
+        ("plate_check", {"seasoned": "maybe"}, "yes or no"),
+        ("plate_check", {"bend": "floppy"}, r"It must be: bend IN"),
+        ("plate_check", {"mass_g": "nan"}, "as a number"),
+        ("plate_check", {"mass_g": "inf"}, "as a number"),
+        ("plate", {"batch_id": "9" * 30}, "as a whole number"),
+        ("plate", {"taken_at": "9999-12-31T23:59-14:00"}, "with its offset"),
+    ],
+)
+def test_values_that_no_column_holds_are_refused(house: House, what: str, changes: dict[str, str], words: str) -> None:
+    keep_facts(house, keep(house).plate_id, PlateFacts(seasoned=True))
+    with pytest.raises(RecordsRefused, match=words):
+        correct(house, what, 1, changes, signed=SIGNED)
+    assert len(versions_of(house, what, 1)) == 1
+
+
+def test_nothing_is_kept_in_a_batch_that_was_withdrawn(house: House) -> None:
+    """It would be kept and seen by nobody."""
+    batch = keep(house, 1).batch_id
+    correct(house, "batch", batch, {}, signed=SIGNED, withdraw=True)
+    with pytest.raises(RecordsRefused, match="was withdrawn"):
+        keep(house, 2)
+    correct(house, "batch", batch, {}, signed=SIGNED)
+    assert keep(house, 2).batch_id == batch
 
 
 def test_nobody_corrects_without_initials_and_a_reason(house: House) -> None:

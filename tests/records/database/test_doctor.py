@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import text
 
-from grader.records.database import House
+from grader.records.database import House, RecordsUnusable
 from grader.records.database.doctor import examine
 from grader.records.database.engines import WRITES
 from grader.records.database.guards import drop_guards
@@ -90,6 +90,7 @@ def test_what_an_import_left_when_it_was_cut_short_is_told(house: House, folder:
         ("DELETE FROM fry WHERE number = 3", "rows"),
         ("DELETE FROM grading_record", "rows"),
         ("UPDATE house_standard SET text = replace(text, '9.5', '9.6')", "rows"),
+        ("UPDATE house_standard SET text = 'no standard at all'", "rows"),
     ],
 )
 def test_rows_that_do_not_belong_together_are_told(house: House, statement: str, about: str) -> None:
@@ -110,6 +111,15 @@ def test_guards_that_were_taken_away_are_set_again(house: House) -> None:
 def test_tables_that_are_not_this_editions_are_told(house: House) -> None:
     spoil(house, "ALTER TABLE person ADD COLUMN telephone VARCHAR")
     assert ("database", False) in found(house)
+
+
+def test_a_file_that_was_damaged_while_it_was_open_is_told_to_who_writes(files: House) -> None:
+    keep(files)
+    assert files.file is not None
+    files.close()
+    files.file.write_bytes(b"no database" * PAGE)
+    with pytest.raises(RecordsUnusable, match="can't be used"):
+        keep(files, 2)
 
 
 @pytest.mark.parametrize("where", [0.1, 0.5, 0.9])

@@ -5,6 +5,7 @@ import pytest
 
 from grader.decision import Question, Terms
 from grader.records.database import House, LotFacts, RecordsRefused, keep_graded
+from grader.records.database.correcting import correct
 from grader.records.database.doctor import examine
 from grader.records.database.forgetting import forget_photos
 from grader.records.kept_files import Signed
@@ -45,6 +46,14 @@ def test_younger_photos_stay(house: House) -> None:
     keep(house, 1)
     assert forget_photos(house, before=datetime(2026, 3, 1, tzinfo=UTC), signed=SIGNED).photos == 0
     assert photos(house)
+
+
+def test_a_photo_that_was_withdrawn_is_no_older_for_it(house: House) -> None:
+    plate = keep(house, 1).plate_id
+    correct(house, "plate", plate, {}, signed=SIGNED, withdraw=True)
+    assert forget_photos(house, before=datetime(2026, 3, 1, tzinfo=UTC), signed=SIGNED).photos == 0
+    assert photos(house)
+    assert forget_photos(house, before=LATER, signed=SIGNED).photos == 1
 
 
 def test_photos_in_a_claim_are_spared_and_so_are_all_of_their_lot(house: House) -> None:

@@ -137,6 +137,17 @@ def test_a_newer_method_grades_anew_and_the_earlier_results_stay(house: House, m
     assert room.batch_is_kept(house, [photo.sha256 for photo in photos()], house_standard())
 
 
+def test_a_batch_that_could_not_be_graded_anew_is_told(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    bring_in(house, MadeUpGrading())
+    for module in ("importing", "regrading"):
+        monkeypatch.setattr(f"grader.records.database.{module}.METHOD_VERSION", "2")
+    for sha256 in list(house.photos.names()):
+        house.photos.drop(sha256)
+    (done,) = regrade(house, grade_by=lambda _: MadeUpGrading(method="2"), by="CD")
+    assert done.new == 0
+    assert len(done.problems) == 4
+
+
 def test_a_plate_moved_to_another_batch_is_decided_there(house: House) -> None:
     bring_in(house, MadeUpGrading())
     other = keep(house, 9, batch="other")

@@ -79,7 +79,7 @@ def test_the_database_itself_refuses_to_change_a_row(url: str, tmp_path: Path, s
 
 
 def test_an_address_that_is_none_says_what_is_wanted() -> None:
-    for wrong in ("mysql://a@b/c", "nowhere"):
+    for wrong in ("mysql://a@b/c", "nowhere", "postgresql://me@here:port/records"):
         with pytest.raises(RecordsUnusable, match="sqlite:///FILE"):
             records_url(wrong)
 

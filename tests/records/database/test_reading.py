@@ -1,13 +1,16 @@
 """What charts and pages ask: plates as they were kept, corrected, the newest grading of each."""
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from datetime import UTC, date, datetime
 
 import numpy as np
 import pytest
+from sqlalchemy import func, select
 
 from grader.records.database import House, keep_decision, keep_graded
 from grader.records.database.correcting import correct
+from grader.records.database.plate_tables import Plate
 from grader.records.database.reading import PAGE, Wanted, batches_page, chart_plates, plates_page
 from grader.records.kept_files import Signed
 from grader.standard import standard_sha256
@@ -20,6 +23,18 @@ SIGNED = Signed(by="CD", at=datetime(2026, 4, 1, tzinfo=UTC), why="seen on the t
 
 def charted(house: House, **wanted: object) -> list[str]:
     return [plate.plate for plate in chart_plates(house, Wanted(**wanted), standard_sha256=STANDARD)]  # type: ignore[arg-type]
+
+
+def test_who_reads_sees_one_state_whoever_writes_meanwhile(house: House) -> None:
+    """A table, then another: a plate that is kept in between would have fries in the one and none in the other."""
+    keep(house, 1)
+    with house.reading() as connection:
+        counted = select(func.count()).select_from(Plate)
+        assert connection.scalar(counted) == 1
+        with ThreadPoolExecutor(1) as pool:
+            pool.submit(keep, house, 2).result()
+        assert connection.scalar(counted) == 1
+    assert len(charted(house)) == 2
 
 
 def test_a_plate_is_summed_up_as_its_fries_are(house: House) -> None:

@@ -1,12 +1,17 @@
 """Checks by hand, colour calls and sample times: kept, added to, read back, on both databases."""
 
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
+from sqlalchemy import Connection
 
-from grader.records.database import House, RecordsRefused
+from grader.records.database import House, RecordsRefused, RecordsUnusable, engines, open_house
 from grader.records.database.colour_calls import Called, calls_since, keep_call
 from grader.records.database.correcting import versions_of
 from grader.records.database.plate_checks import PlateFacts, facts_of, keep_facts, mass_sampled
@@ -32,6 +37,30 @@ def test_the_houses_window_stays_as_it_was_for_that_plate(house: House) -> None:
     keep_facts(house, plate, PlateFacts(lifted_s=50, window_from_s=20, window_until_s=120))
     told = keep_facts(house, plate, PlateFacts(bend="bends"))
     assert (told.lifted_s, told.window_from_s, told.window_until_s) == (50, 20, 120)
+
+
+def test_what_several_tell_at_once_is_all_kept(house: House) -> None:
+    """Each telling says everything anew: two that read the same before would lose each other's."""
+    facts = (PlateFacts(held_s=5), PlateFacts(mass_g=100), PlateFacts(bend="snaps"), PlateFacts(crisp=True))
+    for number in range(1, 9):
+        plate = keep(house, number).plate_id
+        with ThreadPoolExecutor(len(facts)) as pool:
+            list(pool.map(lambda told, plate=plate: keep_facts(house, plate, told), facts))  # type: ignore[misc]
+        assert facts_of(house, plate) == PlateFacts(held_s=5, mass_g=100, bend="snaps", crisp=True)
+
+
+def test_who_waits_too_long_for_a_turn_is_told(url: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(engines, "WAIT_S", 0.2)
+    with closing(open_house(url, photos=str(tmp_path / "photos"))) as house:
+        plate = keep(house).plate_id
+
+        def while_another_waits(_: Connection) -> None:
+            with ThreadPoolExecutor(1) as pool:
+                pool.submit(keep_facts, house, plate, PlateFacts(mass_g=100)).result()
+
+        with pytest.raises(RecordsUnusable, match="can't be used"):
+            house.write(while_another_waits)
+        assert keep_facts(house, plate, PlateFacts(mass_g=100)).mass_g == 100
 
 
 def test_the_same_told_twice_is_kept_once(house: House) -> None:
@@ -100,6 +129,7 @@ def test_a_shift_is_drawn_once(house: House) -> None:
     assert kept.taken_for(first[0] + timedelta(minutes=29)) == first[0] or first[1] - first[0] < timedelta(minutes=30)
     assert kept.taken_for(first[-1] + timedelta(minutes=31)) is None
     assert times_of(house, SETTING, AT + timedelta(days=1)) is None
+    assert times_of(house, replace(SETTING, kitchen="nobody knows it", zone=""), AT) is None
 
 
 def test_a_late_shift_keeps_its_times_after_midnight(house: House) -> None:

@@ -49,7 +49,11 @@ def test_the_kitchens_clock_is_read_by_its_zone(house: House) -> None:
     keep(house)
     assert clock_of(house, "Harbour", "2026-07-06T09:30") == datetime(2026, 7, 6, 8, 30, tzinfo=UTC)
     assert clock_of(house, "Harbour", "2026-07-06T09:30+02:00") == datetime(2026, 7, 6, 7, 30, tzinfo=UTC)
-    for kitchen, told in (("Harbour", "noon"), ("Nowhere", "2026-07-06T09:30")):
+    for kitchen, told in (
+        ("Harbour", "noon"),
+        ("Harbour", "9999-12-31T23:59-14:00"),
+        ("Nowhere", "2026-07-06T09:30"),
+    ):
         with pytest.raises(RecordsRefused):
             clock_of(house, kitchen, told)
 

@@ -1,0 +1,37 @@
+"""Files of lines that are only ever added to.
+
+A last line without its end was cut short with the program or the machine. Nobody was told that it is kept: it doesn't
+count, and goes before the next is added.
+"""
+
+import os
+from pathlib import Path
+from typing import IO
+
+
+def add_line(path: Path, text: str) -> None:
+    """Add a line to a file, which is made where it isn't there; when this returns, it lasts.
+
+    Raises
+    ------
+    OSError
+        It can't be written.
+    """
+    with path.open("a+b") as file:
+        drop_torn_end(file)
+        file.write(f"{text}\n".encode())
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def whole_lines(path: Path) -> list[str]:
+    """All lines of a file; none where there is no such file."""
+    if not path.exists():
+        return []
+    return path.read_text(encoding="utf-8", errors="replace").split("\n")[:-1]
+
+
+def drop_torn_end(file: IO[bytes]) -> None:
+    """Cut off a last line without its end."""
+    file.seek(0)
+    file.truncate(sum(len(line) for line in file if line.endswith(b"\n")))
