@@ -5,7 +5,7 @@ of it. Each card is held against its own bare paper, because the light differs f
 is how the inks changed against the paper. Of the paper itself only its tint is compared.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -26,6 +26,7 @@ from grader.colour import (
     refuse_poor_fit,
     xyz_to_lab,
 )
+from grader.colour.light import MIN_SPOTS
 from grader.errors import ColourFitPoor
 
 MIN_PATCHES = 12
@@ -68,11 +69,6 @@ class CardDrift:
     mean_de_u: float
     paper_dab: FloatArray
 
-    @property
-    def worst(self) -> int:
-        """Index of the patch that differs most."""
-        return int(np.argmax(np.where(self.usable, self.de, -1)))
-
 
 def compare_cards(pixels: PixelArray, working: FoundSheet, kept: FoundSheet) -> CardDrift:
     """Compare two cards of one layout in one photo.
@@ -82,7 +78,7 @@ def compare_cards(pixels: PixelArray, working: FoundSheet, kept: FoundSheet) -> 
     pixels
         (h, w, 3) as `Photo` has them.
     working, kept
-        The card in use, and the one from the dark.
+        The card in use, and the one from the dark, in whose colours both are read: it is what the other once was.
 
     Raises
     ------
@@ -93,9 +89,11 @@ def compare_cards(pixels: PixelArray, working: FoundSheet, kept: FoundSheet) -> 
     """
     if working.layout.key != kept.layout.key:
         raise ValueError(f"cards of two layouts can't be compared: {working.layout.key} and {kept.layout.key}")
-    seen = [read_patches(pixels, sheet) for sheet in (working, kept)]
-    for sheet, readings in zip((working, kept), seen, strict=True):
+    sheets = (replace(working, layout=kept.layout), kept)
+    seen = [read_patches(pixels, sheet) for sheet in sheets]
+    for sheet, readings in zip(sheets, seen, strict=True):
         check_readings(sheet, readings)
+        _refuse_without_paper(sheet.layout, readings)
     colour = fit_sheet_colour(sheet_samples(kept.layout, seen[1], None))
     refuse_poor_fit(colour.correction)
     used, dark = (_against_paper(kept.layout, readings, colour.correction) for readings in seen)
@@ -135,9 +133,24 @@ class _CardColours:
     paper_lab: FloatArray
 
 
+def _bare_paper(layout: Layout, readings: SheetReadings) -> MaskArray:
+    """(m,) which spots of the ground are paper, and not a mat's field."""
+    return np.all(readings.ground_lab == layout.base_lab, axis=1)
+
+
+def _refuse_without_paper(layout: Layout, readings: SheetReadings) -> None:
+    """Each card is held against its own paper, so each must show some."""
+    if _bare_paper(layout, readings).sum() < MIN_SPOTS:
+        raise ColourFitPoor(
+            "The bare paper of one of the two cards can't be read: it is burnt out or covered.",
+            hint="Lay both cards side by side in even light, nothing on them, neither burnt out nor in the dark.",
+            code="colour_fit_poor",
+        )
+
+
 def _against_paper(layout: Layout, readings: SheetReadings, correction: Correction) -> _CardColours:
     """A card's patches by a correction, as they would look if its own paper were as light as the design has it."""
-    paper = np.all(readings.ground_lab == layout.base_lab, axis=1)
+    paper = _bare_paper(layout, readings)
     xy_mm, seen = readings.ground_xy_mm[paper], apply_correction(correction, readings.ground_rgb[paper])
     known_Y = float(lab_to_xyz(layout.base_lab)[1])
     field = fit_light(xy_mm, seen[:, 1] / known_Y)

@@ -95,7 +95,7 @@ def drift_line(  # noqa: PLR0913  a line names all that a stranger must know of 
         layout=layout,
         working=None if working is None else str(working),
         kept=None if kept is None else str(kept),
-        photo=photo,
+        photo=photo.encode(errors="replace").decode(),  # the system's own bytes, where a file's name is no text
         sha256=sha256,
         mean_de=_rounded(drift.mean_de),
         mean_de_u=_rounded(drift.mean_de_u),
@@ -119,7 +119,9 @@ def read_drift(path: Path) -> tuple[DriftLine, ...]:
         return ()
     lines: list[DriftLine] = []
     faults: list[Fault] = []
-    for number, text in enumerate(path.read_text(encoding="utf-8", errors="replace").splitlines(), 1):
+    # A photo's name may hold signs that end a line for `splitlines`, as U+2028: only \n parts these lines.
+    texts = path.read_text(encoding="utf-8", errors="replace").split("\n")
+    for number, text in enumerate(texts if texts[-1] else texts[:-1], 1):
         try:
             lines.append(DriftLine.model_validate_json(text))
         except ValidationError as error:

@@ -11,6 +11,7 @@ from grader.card.model import Layout
 from grader.card_values.model import CardValues
 from grader.card_values.readings import White, read_card
 from grader.card_values.readings_table import read_table
+from grader.errors import DocumentFaulty, Fault
 
 INSTRUMENT_U = 0.5
 """CIELAB units: how far two hand-held instruments in good order differ on one patch (common practice, no source)."""
@@ -61,7 +62,7 @@ def import_readings(files: Sequence[tuple[str, bytes]], layout: Layout, *, measu
     Raises
     ------
     DocumentFaulty
-        With every fault of the first file that has any.
+        With every fault of the first file that has any, or two hold the readings of one card.
     ValueError
         There is no file.
     """
@@ -69,6 +70,7 @@ def import_readings(files: Sequence[tuple[str, bytes]], layout: Layout, *, measu
         raise ValueError("there must be at least one file of readings")
     cards = [read_card(read_table(data, name=name), layout, white=measurement.white) for name, data in files]
     lab = np.stack([card_lab for _, card_lab in cards])
+    _refuse_twice(lab, [name for name, _ in files])
     mean = lab.mean(axis=0)
     u = _card_u(lab, measurement.instrument_u)
     count = len(layout.patches)
@@ -89,6 +91,19 @@ def import_readings(files: Sequence[tuple[str, bytes]], layout: Layout, *, measu
         instrument=measurement.instrument,
         as_read=tuple(as_read for as_read, _ in cards),
     )
+
+
+def _refuse_twice(lab: FloatArray, names: Sequence[str]) -> None:
+    """No two cards read alike to the last digit: one handed in twice would pass for a run without any spread."""
+    for second, readings in enumerate(lab):
+        first = next((one for one in range(second) if np.array_equal(lab[one], readings)), None)
+        if first is not None:
+            message = f"holds the same readings as {names[first]}"
+            raise DocumentFaulty(
+                names[second],
+                (Fault(line=None, field="the file", message=message),),
+                hint="Give the readings of each card once; of one card alone, one file is enough.",
+            )
 
 
 def _card_u(lab: FloatArray, instrument_u: float) -> FloatArray:

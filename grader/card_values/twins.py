@@ -2,8 +2,13 @@
 
 from dataclasses import dataclass
 
+import numpy as np
+
+from grader.arrays import FloatArray
 from grader.card.finding import find_sheets
 from grader.card.layouts import load_layouts
+from grader.card.model import FoundSheet
+from grader.card.plane import pixels_to_sheet
 from grader.card.serial import Serial
 from grader.card_values.drift import CardDrift, compare_cards
 from grader.card_values.identifying import IdentifiedCard, identify_card
@@ -30,7 +35,8 @@ def compare_twins(photo: Photo, *, kept: Serial | None = None, known: KnownValue
     photo
         Both cards in it, side by side.
     kept
-        Serial of the one from the dark; without it that is the right one, and the card in use lies left.
+        Serial of the one from the dark; without it that is the right one, and the card in use lies left: as the cards
+        are read, whichever way the phone was held.
     known
         The values of the house's print runs: what the dark one is taken to be. It matters little, both are seen alike.
 
@@ -58,16 +64,47 @@ def compare_twins(photo: Photo, *, kept: Serial | None = None, known: KnownValue
 
 
 def _told_apart(cards: list[IdentifiedCard], kept: Serial | None) -> tuple[IdentifiedCard, IdentifiedCard]:
-    left, right = sorted(cards, key=lambda card: float(card.sheet.corners_px[:, 0].mean()))
-    if kept is None or right.serial == kept:
-        return left, right
-    if left.serial == kept:
-        return right, left
+    """The card in use, and the one from the dark."""
+    if kept is None:
+        return _left_and_right(*cards)
+    one, other = cards
+    if other.serial == kept:
+        return one, other
+    if one.serial == kept:
+        return other, one
     raise CardUnusable(
         f"Neither card in this photo is {kept}, or its serial can't be read.",
         hint="Check the serial, keep the square code on the cards free and sharp, and photograph again.",
         code="kept_card_missing",
     )
+
+
+def _left_and_right(one: IdentifiedCard, other: IdentifiedCard) -> tuple[IdentifiedCard, IdentifiedCard]:
+    """Both, the left one first: as they are read or, where they lie on their sides or head to foot, as they are seen.
+
+    A phone held flat over the table often doesn't know which way up it is: then the photo lies turned, the cards don't.
+    """
+    as_read = _way(one.sheet, other.sheet) - _way(other.sheet, one.sheet)
+    as_seen = _middle_px(other.sheet) - _middle_px(one.sheet)
+    agree = float(np.linalg.norm(as_read)) > 1.0
+    way = next((way for way, sure in ((as_read, agree), (as_seen, True)) if sure and abs(way[0]) > abs(way[1])), None)
+    if way is None:
+        raise CardUnusable(
+            "It can't be told which card is the left one: they lie one above the other.",
+            hint="Lay the card in use left and its twin from the dark right, both upright, and photograph again.",
+            code="kept_card_missing",
+        )
+    return (one, other) if way[0] > 0 else (other, one)
+
+
+def _way(sheet: FoundSheet, other: FoundSheet) -> FloatArray:
+    """(2,) of length 1: from a sheet's middle to that of another, right and down as the first is read."""
+    away = pixels_to_sheet(sheet, _middle_px(other)) - np.array([sheet.layout.width_mm, sheet.layout.height_mm]) / 2
+    return np.asarray(away / np.linalg.norm(away))
+
+
+def _middle_px(sheet: FoundSheet) -> FloatArray:
+    return np.asarray(sheet.corners_px.mean(axis=0))
 
 
 def _refuse_strangers(cards: list[IdentifiedCard]) -> None:

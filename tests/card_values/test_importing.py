@@ -188,6 +188,14 @@ def test_several_cards_give_their_mean_and_their_spread(card: Layout) -> None:
     np.testing.assert_allclose(actual, expected, rtol=0.05)
 
 
+def test_the_same_readings_twice_are_no_second_card(card: Layout) -> None:
+    """They would scatter by nothing, and halve the doubt of the one card that was read."""
+    first = csv_of(card, lab_of(card))
+    other = csv_of(card, lab_of(card) * [0.97, 1, 1])
+    with pytest.raises(DocumentFaulty, match=r"card3\.txt .*\n.*same readings as card1\.txt"):
+        imported(card, first, other, f"# saved again\n{first}", measurement=by("D65"))
+
+
 def test_no_file_is_a_slip_of_the_caller(card: Layout) -> None:
     with pytest.raises(ValueError, match="at least one"):
         import_readings([], card, measurement=by("D65"))

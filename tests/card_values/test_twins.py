@@ -10,14 +10,14 @@ from pydantic import ValidationError
 
 from grader.arrays import ByteArray
 from grader.card import Serial
-from grader.card.model import FoundSheet
+from grader.card.model import FoundSheet, Layout
 from grader.card_values import KnownValues, designed_values
 from grader.card_values.drift_log import DriftLine, add_drift, drift_file, drift_line, read_drift
 from grader.card_values.twins import TwinCards, compare_twins
 from grader.errors import CardUnusable, ColourFitPoor, DocumentFaulty
-from grader.photo import Photo
-from tests.card.scenes import Pinhole, photograph, picture_of
-from tests.card_values.test_drift import CARD, SIZE_PX, both, faded
+from grader.photo import Photo, linear_to_srgb, srgb_to_linear
+from tests.card.scenes import PX_PER_MM, Pinhole, photograph, picture_of
+from tests.card_values.test_drift import CARD, SIZE_PX, TABLE_RGB, both, faded
 
 IN_USE, DARK = Serial("K7Q2X", 3), Serial("K7Q2X", 14)
 
@@ -32,6 +32,14 @@ def photo_of(pixels: ByteArray, sha256: str = "ab" * 32) -> Photo:
         focal_35mm=26.0,
         taken_at="2026-03-05T12:10:00",
     )
+
+
+def two_cards(first: Layout, second: Layout, *, quarters: tuple[int, int], below: bool) -> ByteArray:
+    """Two cards from straight above, each turned by so many quarters, the second to the right or below."""
+    pictures = [np.rot90(picture_of(card), k) for card, k in zip((first, second), quarters, strict=True)]
+    edge = 15 * PX_PER_MM
+    laid = [np.pad(one, ((edge, edge), (edge, edge), (0, 0)), constant_values=TABLE_RGB[0]) for one in pictures]
+    return np.ascontiguousarray(np.concatenate(laid, axis=0 if below else 1))
 
 
 @pytest.fixture(scope="module")
@@ -60,6 +68,34 @@ def read_as(monkeypatch: pytest.MonkeyPatch) -> list[Serial | None]:
 def test_without_a_word_the_left_one_is_in_use(twins: TwinCards) -> None:
     assert twins.drift.dlab[21, 2] < -10  # the yellow patch has lost yellow
     assert (twins.layout, twins.working, twins.kept) == ("card-a6", None, None)
+
+
+@pytest.mark.parametrize("quarters", [1, 2, 3])
+def test_left_is_left_as_the_cards_are_read_however_the_phone_was_held(
+    pixels: ByteArray, twins: TwinCards, quarters: int
+) -> None:
+    turned = compare_twins(photo_of(np.ascontiguousarray(np.rot90(pixels, quarters))))
+    np.testing.assert_allclose(turned.drift.dlab, twins.drift.dlab, atol=0.5)
+
+
+def test_cards_on_their_sides_are_left_and_right_as_they_are_seen(twins: TwinCards) -> None:
+    seen = compare_twins(photo_of(two_cards(faded(CARD, 0.2), CARD, quarters=(1, 1), below=False)))
+    np.testing.assert_allclose(seen.drift.dlab, twins.drift.dlab, atol=0.8)
+
+
+def test_cards_head_to_foot_are_left_and_right_as_they_are_seen(twins: TwinCards) -> None:
+    seen = compare_twins(photo_of(two_cards(faded(CARD, 0.2), CARD, quarters=(0, 2), below=False)))
+    np.testing.assert_allclose(seen.drift.dlab, twins.drift.dlab, atol=0.8)
+
+
+def test_of_cards_one_above_the_other_none_is_the_left_one(read_as: list[Serial | None]) -> None:
+    photo = photo_of(two_cards(CARD, CARD, quarters=(0, 0), below=True))
+    read_as[:] = [DARK, DARK]
+    with pytest.raises(CardUnusable) as caught:
+        compare_twins(photo)
+    assert caught.value.code == "kept_card_missing"
+    assert "both upright" in caught.value.hint
+    assert compare_twins(photo, kept=DARK).kept == DARK
 
 
 @pytest.mark.usefixtures("read_as")
@@ -114,6 +150,15 @@ def test_a_card_in_glaring_light_is_refused(pixels: ByteArray) -> None:
         compare_twins(photo_of(burnt))
 
 
+def test_a_card_whose_paper_is_burnt_out_is_refused(pixels: ByteArray) -> None:
+    """So bright that the paper has lost its light, and the patches have not."""
+    burnt = pixels.copy()
+    left = burnt[:, : SIZE_PX[0] // 2]
+    left[:] = np.rint(linear_to_srgb((srgb_to_linear(left / 255) * 1.5).clip(0, 1)) * 255)
+    with pytest.raises(ColourFitPoor, match="bare paper of one of the two cards"):
+        compare_twins(photo_of(burnt))
+
+
 def line_of(twins: TwinCards, *, sha256: str = "ab" * 32, day: date = date(2026, 3, 5)) -> DriftLine:
     return drift_line(
         twins.drift,
@@ -150,6 +195,16 @@ def test_a_last_line_without_its_end_is_ended(twins: TwinCards, tmp_path: Path) 
     path.write_text(path.read_text(encoding="utf-8").rstrip("\n"), encoding="utf-8")
     add_drift(path, line_of(twins, sha256="cd" * 32))
     assert len(read_drift(path)) == 2
+
+
+@pytest.mark.parametrize("name", ["two\u2028lines.jpg", "next\x85line.jpg", "no text \udcff.jpg"])
+def test_any_name_of_a_photo_leaves_the_record_whole(twins: TwinCards, tmp_path: Path, name: str) -> None:
+    path = tmp_path / "card.jsonl"
+    told = drift_line(
+        twins.drift, day=date(2026, 3, 5), layout="card-a6", working=None, kept=None, photo=name, sha256="ab" * 32
+    )
+    add_drift(path, told)
+    assert read_drift(path) == (told,)
 
 
 def test_a_damaged_record_is_told_line_by_line_and_not_added_to(twins: TwinCards, tmp_path: Path) -> None:
