@@ -27,6 +27,8 @@ _BRIGHT = 0.9
 _HALF_GAP = 0.05
 """From the outer edge of an outer patch to the grid's own corner, pitches: a patch fills nine tenths of its pitch."""
 _GREY = 118
+_LEAST_TURN = 0.05
+"""Sine of the angle at a corner: a chart seen so much aslant can't be read."""
 
 _WAYS: tuple[tuple[FoundBy, Callable[[ByteArray], Iterable[FloatArray]]], ...] = (
     ("detector", detected),
@@ -98,16 +100,30 @@ def chart_at(pixels: PixelArray, corners_px: ArrayLike, reference_lab: FloatArra
     corners = np.asarray(corners_px, float)
     low, right, foot = _HALF_GAP, COLUMNS - _HALF_GAP, ROWS - _HALF_GAP
     places = np.array([[low, low], [right, low], [right, foot], [low, foot]])
-    ways = [fit_homography(places, np.roll(corners, turn, axis=0)) for turn in (0, 1)]
+    turns = (0, 1) if _in_turn_around(corners, pixels.shape[:2]) else ()
+    ways = [fit_homography(places, np.roll(corners, turn, axis=0)) for turn in turns]
     found = [turned_by_colour(pixels, one, reference_lab, found_by="corners") for one in ways]
-    best = min(found, key=lambda one: one.misfit_de)
-    if best.misfit_de > MISFIT_LIMIT_DE:
+    best = min(found, key=lambda one: one.misfit_de, default=None)
+    if best is None or best.misfit_de > MISFIT_LIMIT_DE:
         raise CardUnusable(
             "What lies between the given corners has not the colours of a 24-patch chart.",
             hint="Give the outer corners of the four outer patches, [x, y] in px of the upright photo, in turn around.",
             code="chart_not_found",
         )
     return best
+
+
+def _in_turn_around(corners: FloatArray, shape: tuple[int, ...]) -> bool:
+    """Whether corners (4, 2) are those of a quadrangle, each turned the same way, in or near a photo of that shape."""
+    if np.abs(corners).max() > 2 * max(shape):
+        return False
+    sides = np.roll(corners, -1, axis=0) - corners
+    lengths = np.linalg.norm(sides, axis=1)
+    if lengths.min() < 1:
+        return False
+    ways = sides / lengths[:, None]
+    turned = ways[:, 0] * np.roll(ways[:, 1], -1) - ways[:, 1] * np.roll(ways[:, 0], -1)
+    return bool(np.abs(turned).min() > _LEAST_TURN and abs(np.sign(turned).sum()) == len(corners))
 
 
 def _reduced(pixels: PixelArray) -> tuple[ByteArray, float]:

@@ -24,6 +24,7 @@ from grader.colour import (
     xyz_to_lab,
 )
 from grader.colour.fitting import MIN_PATCHES
+from grader.colour.quality import refuse_black_and_white
 from grader.colour.response import expand
 from grader.errors import ColourFitPoor
 
@@ -74,7 +75,7 @@ def predict_even(readings: ChartReadings, reference_lab: FloatArray) -> dict[str
     Raises
     ------
     ColourFitPoor
-        Too few of the odd patches can be used, or none of the even ones.
+        Too few of the odd patches can be used, or none of the even ones, or they are black and white.
     """
     fitted = ODD & readings.usable
     if fitted.sum() < MIN_PATCHES or not (~ODD & readings.usable).any():
@@ -83,6 +84,7 @@ def predict_even(readings: ChartReadings, reference_lab: FloatArray) -> dict[str
             hint="Photograph the chart evenly lit, without reflections, neither burnt out nor in the dark.",
             code="colour_fit_poor",
         )
+    refuse_black_and_white(readings.rgb[fitted])
     found = {}
     for name, method in METHODS.items():
         lab = method(readings, reference_lab, fitted)

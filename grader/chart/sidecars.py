@@ -65,6 +65,8 @@ def read_patch_means(data: bytes, *, name: str, linear: bool) -> ChartReadings:
         number = _number(table, row, name_at)
         if not (number.is_integer() and 1 <= number <= PATCHES):
             raise _faulty(name, f"line {row.line}", "names no patch from 1 to 24", _MEANS_HINT)
+        if np.isfinite(values[int(number) - 1]).any():
+            raise _faulty(name, f"line {row.line}", f"names patch {int(number)} a second time", _MEANS_HINT)
         values[int(number) - 1] = [_number(table, row, column) for column in at]
     there = np.isfinite(values).all(axis=1)
     if not there.any() or np.nanmin(values) < 0 or np.nanmax(values) > _SCALES[-1]:

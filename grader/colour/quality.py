@@ -1,7 +1,8 @@
-"""Whether a correction is good enough to judge colours by."""
+"""Whether a correction can be fitted to patches at all, and is good enough to judge colours by."""
 
 import numpy as np
 
+from grader.arrays import FloatArray
 from grader.colour.correction import Correction
 from grader.errors import ColourFitPoor
 
@@ -9,11 +10,24 @@ from grader.errors import ColourFitPoor
 # 2.5, the upper end under lamps of few narrow lines; a step of a house scale is about 6 wide, and an error of this
 # size moves a fry by most of one.
 HOPELESS_DE = 5.0
+# Least singular value of the patches' rgb over the largest: 0.056 to 0.14 on rendered plates in all lights and inks.
+_LEAST_COLOUR = 0.005
 
 
 def expected_error(correction: Correction) -> tuple[float, float]:
     """Median and 95th percentile CIE 2000 difference of the patches left out: what to expect of a colour not fitted."""
     return float(np.nanmedian(correction.left_out_de)), float(np.nanpercentile(correction.left_out_de, 95))
+
+
+def refuse_black_and_white(patch_rgb: FloatArray) -> None:
+    """Raise `ColourFitPoor` where patches (n, 3), three or more, hardly differ in colour: no matrix can be fitted."""
+    spread = np.linalg.svd(patch_rgb, compute_uv=False)
+    if spread[2] < _LEAST_COLOUR * spread[0]:
+        raise ColourFitPoor(
+            "The photo is black and white, or nearly so: its patches hardly differ in colour.",
+            hint="Photograph in colour, without a filter and in white light.",
+            code="colour_fit_poor",
+        )
 
 
 def refuse_poor_fit(correction: Correction) -> None:

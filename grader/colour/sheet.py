@@ -10,12 +10,11 @@ from grader.colour.correction import Correction, apply_correction
 from grader.colour.fitting import DEFAULT_SETTINGS, MIN_PATCHES, FitSettings, fit_correction, fry_weights
 from grader.colour.light import MIN_SPOTS, LightField, fit_light, light_at
 from grader.colour.metamerism import FoodBias, reveal_food_bias
+from grader.colour.quality import refuse_black_and_white
 from grader.errors import ColourFitPoor
 
 # Ground darker than this (luminance as corrected) tells nothing about the light: stray light and noise rule there.
 _DARKEST_GROUND = 0.02
-# Least singular value of the patches' rgb over the largest: 0.056 to 0.14 on rendered plates in all lights and inks.
-_LEAST_COLOUR = 0.005
 _TURNS = 3
 
 
@@ -77,7 +76,7 @@ def fit_sheet_colour(samples: SheetSamples, *, settings: FitSettings = DEFAULT_S
         If too few patches or too little bare sheet can be read to fit anything, or the photo is black and white.
     """
     _refuse_too_few(int(np.sum(samples.patch_usable)), MIN_PATCHES, "patches of the card")
-    _refuse_black_and_white(samples.patch_rgb[samples.patch_usable])
+    refuse_black_and_white(samples.patch_rgb[samples.patch_usable])
     weights = fry_weights(samples.patch_lab) * samples.patch_usable
     surface = np.unique(samples.ground_lab, axis=0, return_inverse=True)[1].ravel()
     known = lab_to_xyz(samples.ground_lab)[:, 1]
@@ -100,16 +99,6 @@ def fit_sheet_colour(samples: SheetSamples, *, settings: FitSettings = DEFAULT_S
     )
     card_lab_u = np.sqrt(np.average(np.square(samples.patch_lab_u), axis=0, weights=weights))
     return SheetColour(correction=correction, light=light, food_bias=bias, card_lab_u=frozen(card_lab_u))
-
-
-def _refuse_black_and_white(patch_rgb: FloatArray) -> None:
-    spread = np.linalg.svd(patch_rgb, compute_uv=False)
-    if spread[2] < _LEAST_COLOUR * spread[0]:
-        raise ColourFitPoor(
-            "The photo is black and white, or nearly so: the card's patches hardly differ in colour.",
-            hint="Photograph in colour, without a filter and in white light.",
-            code="colour_fit_poor",
-        )
 
 
 def _refuse_too_few(count: int, needed: int, what: str) -> None:

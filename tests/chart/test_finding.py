@@ -155,3 +155,19 @@ def test_given_corners_of_something_else() -> None:
         chart_at(picture, outer_corners_px(view) * 0.6, LAB)
     with pytest.raises(CardUnusable):
         chart_at(picture, outer_corners_px(view) + 5000, LAB)
+
+
+@pytest.mark.parametrize(
+    "corners",
+    [
+        [[9, 9], [9, 9], [9, 9], [9, 9]],  # one place
+        [[0, 0], [100, 0], [200, 0], [300, 0]],  # a line
+        [[0, 0], [400, 0], [200, 0], [200, 300]],  # three on a line
+        [[0, 0], [400, 300], [400, 0], [0, 300]],  # crosswise
+        [[0, 0], [1e300, 0], [1e300, 1e300], [0, 1e300]],
+    ],
+)
+def test_given_corners_that_are_none_of_a_quadrangle(corners: list[list[float]]) -> None:
+    picture, _ = taken(8, 0.5)
+    with pytest.raises(CardUnusable, match="given corners"):
+        chart_at(picture, corners, LAB)

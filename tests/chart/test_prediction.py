@@ -68,6 +68,12 @@ def test_too_few_patches(usable: MaskArray) -> None:
         predict_even(replace(seen(), usable=frozen(usable.copy())), LAB)
 
 
+@pytest.mark.parametrize("grey", [np.full(24, 0.4), np.linspace(0.05, 0.9, 24)])
+def test_patches_without_colour_are_refused(grey: FloatArray) -> None:
+    with pytest.raises(ColourFitPoor, match="black and white"):
+        predict_even(as_readings(np.repeat(grey[:, None], 3, axis=1)), LAB)
+
+
 def test_cameras_and_lights_from_spectra() -> None:
     """What the correction predicts of unseen patches, light by light; better than plain fits of the same patches."""
     rng = np.random.default_rng(0)

@@ -55,6 +55,11 @@ def test_patches_without_a_row_or_at_the_end_of_the_range_are_left_out() -> None
     assert np.isfinite(readings.rgb).all()
 
 
+def test_a_patch_given_twice_is_told() -> None:
+    with pytest.raises(DocumentFaulty, match="patch 7 a second time"):
+        read_patch_means(means(255) + b"\n7,20,30,40", name="a.csv", linear=True)
+
+
 def test_numbers_with_a_comma() -> None:
     data = means(1).replace(b",", b";").replace(b".", b",")
     np.testing.assert_allclose(read_patch_means(data, name="a.csv", linear=True).rgb[:, 0], 0.2)
