@@ -5,13 +5,16 @@ A file's name tells print run, sheet, day and turn on that day: K7Q2X.card-a6.20
 
 import errno
 from collections.abc import Iterator
+from datetime import date
 from functools import cache
 from pathlib import Path
 
 from pydantic import ConfigDict, TypeAdapter, ValidationError, with_config
 
 from grader.errors import DocumentFaulty, Fault, dotted
+from grader.new_files import write_new
 from grader.places import home_folder
+from grader.trueness.accepted import MOST_MONTHS
 from grader.trueness.agreement import Agreement
 from grader.trueness.study import FORMAT_VERSION, Study
 
@@ -75,14 +78,13 @@ def keep_study(folder: Path, study: Study) -> Path:
     Raises
     ------
     OSError
-        It can't be written.
+        It can't be written; no half file is left behind, which would keep every other study from being read.
     """
     folder.mkdir(parents=True, exist_ok=True)
     for turn in range(1, _OF_ONE_DAY_AT_MOST + 1):
         path = folder / f"{study.print_run}.{study.sheet}.{study.made_on.isoformat()}.{turn:02}.json"
         if not path.exists():
-            with path.open("xb") as file:
-                file.write(write_study(study))
+            write_new(path, write_study(study).decode())
             return path
     raise FileExistsError(errno.EEXIST, "There are too many studies of that day", str(path))
 
@@ -93,6 +95,8 @@ def _contradictions(study: Study) -> Iterator[Fault]:
         yield _fault("format_version", f"is {study.format_version}; this program reads {FORMAT_VERSION}")
     if study.expires_on < study.made_on:
         yield _fault("expires_on", "lies before the day of the study")
+    if _months(study.made_on, study.expires_on) > MOST_MONTHS:
+        yield _fault("expires_on", f"lies more than {MOST_MONTHS} months after the day of the study")
     for field in ("by", "sheet", "print_run", "method_version"):
         if not getattr(study, field).strip():
             yield _fault(field, "is blank")
@@ -120,6 +124,11 @@ def _impossible(agreement: Agreement, place: int, lights: tuple[str, ...]) -> It
             yield _fault(dotted(("agreements", place, field)), "is below 0")
     if agreement.light is not None and agreement.light not in lights:
         yield _fault(dotted(("agreements", place, "light")), "is none of the lights of the study")
+
+
+def _months(first: date, last: date) -> int:
+    """How many months have begun from the first day to the last, which lies in the month that it ends."""
+    return (last.year - first.year) * 12 + last.month - first.month + (last.day > first.day)
 
 
 def _fault(field: str, message: str) -> Fault:

@@ -16,6 +16,7 @@ from grader.card import load_layouts
 from grader.card.serial import Serial, SerialFaulty
 from grader.errors import DocumentFaulty, Fault, GraderError, dotted
 from grader.fries.model import Measured
+from grader.new_files import write_new
 from grader.toml_text import toml_entry
 from grader.trueness.accepted import MOST_MONTHS, AcceptedLimits
 from grader.trueness.model import COLUMNS, PLACES, Kind, Kit, Laid, Piece, PlannedPhoto
@@ -29,7 +30,8 @@ _LAYING_COLUMNS = ("photo", "place", "order", "piece")
 _HINT = "Correct the files of the kit and try again."
 _CALIPER_U_MM, _INSTRUMENT_U = "0.05", "0.5"
 """What the tables begin with, to be changed: a caliper on wood, an instrument on a matt print. Common practice."""
-_BOM = "utf-8-sig"
+_BOM = "\ufeff"
+"""Before a table, so that spreadsheets take it for UTF-8."""
 
 _HEAD = """\
 # A kit for a trueness study. Fill in what is empty.
@@ -86,15 +88,18 @@ def write_kit(folder: Path, kit: Kit) -> tuple[Path, ...]:
     Raises
     ------
     OSError
-        It can't be written, or a kit is there already.
+        It can't be written, or a kit is there already; no part of this one is left behind.
     """
     folder.mkdir(parents=True, exist_ok=True)
-    written = []
-    for name, text in _texts(kit):
-        path = folder / name
-        with path.open("x", encoding="utf-8" if name == KIT else _BOM, newline="") as file:
-            file.write(text)
-        written.append(path)
+    written: list[Path] = []
+    try:
+        for name, text in _texts(kit):
+            write_new(folder / name, text if name == KIT else f"{_BOM}{text}")
+            written.append(folder / name)
+    except OSError:
+        for path in written:
+            path.unlink(missing_ok=True)
+        raise
     return tuple(written)
 
 

@@ -1,6 +1,7 @@
 """A study on disk: nothing lost, all faults at once, never overwritten."""
 
 import json
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -11,6 +12,7 @@ import pytest
 from grader.errors import DocumentFaulty
 from grader.trueness.documents import keep_study, load_studies, read_study, studies_folder, write_study
 from grader.trueness.study import Study
+from tests.card_values.test_keeping import full_disk
 from tests.trueness.made_up import Off, study
 
 
@@ -56,6 +58,7 @@ def test_all_faults_are_told_at_once(made: Study) -> None:
     [
         ({"format_version": 2}, "format_version"),
         ({"expires_on": "2026-11-24"}, "expires_on"),
+        ({"expires_on": "2027-11-26"}, "expires_on"),
         ({"by": " "}, "by"),
         ({"print_run": ""}, "print_run"),
         ({"lights": []}, "lights"),
@@ -93,6 +96,14 @@ def test_a_damaged_study_stops_rather_than_being_left_out(made: Study, tmp_path:
     keep_study(tmp_path, made).write_bytes(b"{}")
     with pytest.raises(DocumentFaulty, match=r"K7Q2X\.card-a6"):
         load_studies(tmp_path)
+
+
+def test_what_cannot_be_written_leaves_nothing_that_stops_the_others(made: Study, tmp_path: Path) -> None:
+    with full_disk(), pytest.raises(OSError, match="File too large"):
+        keep_study(tmp_path, made)
+    with pytest.raises(ValueError, match="surrogate"):
+        keep_study(tmp_path, replace(made, by="half a pair: \ud800"))
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_too_many_of_one_day_are_told(made: Study, tmp_path: Path) -> None:

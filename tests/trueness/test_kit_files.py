@@ -73,6 +73,14 @@ def test_a_plan_never_overwrites_a_kit(folder: Path) -> None:
         write_kit(folder, kit())
 
 
+def test_a_plan_that_finds_its_place_taken_leaves_no_part_of_itself(tmp_path: Path) -> None:
+    (tmp_path / PHOTOS).write_text("somebody's own", encoding="utf-8")
+    with pytest.raises(FileExistsError):
+        write_kit(tmp_path, kit())
+    assert [path.name for path in tmp_path.iterdir()] == [PHOTOS]
+    assert (tmp_path / PHOTOS).read_text(encoding="utf-8") == "somebody's own"
+
+
 def test_a_spreadsheet_with_semicolons_and_decimal_commas_will_do(folder: Path) -> None:
     def with_commas(rows: list[list[str]]) -> None:
         for row in rows[1:]:
