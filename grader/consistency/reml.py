@@ -101,12 +101,6 @@ class MixedFit:
             freedom=2 * plain**2 / doubt if doubt > 0 else float("inf"),
         )
 
-    def sum_of_variances(self, weights: FloatArray, *, known: float = 0.0) -> tuple[float, float]:
-        """A weighted sum of the parts and its degrees of freedom (Satterthwaite); `known` is added to the sum."""
-        value = float(weights @ self.variances) + known
-        doubt = float(weights @ self.variances_covariance @ weights)
-        return value, 2 * value**2 / doubt if doubt > 0 else float("inf")
-
 
 def fit_reml(blocks: Sequence[Blocks]) -> MixedFit:
     """Fit all groups together: one set of fixed effects, one variance a part.

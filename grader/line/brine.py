@@ -1,4 +1,4 @@
-"""Salt baths in which tubers float or sink: how dense a brine is, and how much salt one of a wanted density takes."""
+"""Salt baths in which tubers float or sink: how much salt one of a wanted density takes."""
 
 import numpy as np
 from scipy.interpolate import PchipInterpolator
@@ -39,20 +39,6 @@ COLDEST_C, WARMEST_C = 5.0, 30.0
 
 class BrineError(GraderError, ValueError):
     """No such brine can be mixed, or the table doesn't reach so far."""
-
-
-def brine_gravity(salt_share: float, *, temperature_c: float = 20.0) -> float:
-    """Specific gravity, against water at 20 C, of a solution of sodium chloride; `salt_share` by mass, 0 to 0.26.
-
-    Raises
-    ------
-    BrineError
-        More salt than the table holds, or too cold or warm.
-    """
-    _check_temperature(temperature_c)
-    if not 0 <= salt_share <= _SHARE[-1]:
-        raise BrineError(f"A brine of {salt_share:.0%} salt is beyond the table.", hint="Give 0 to 26 % by mass.")
-    return float(_gravity(np.array([salt_share]), temperature_c)[0])
 
 
 def salt_g_per_kg_water(gravity: float, *, temperature_c: float = 20.0) -> float:

@@ -47,13 +47,6 @@ class Apart:
         return max(self.raw_between, 0.0)
 
     @property
-    def between_freedom(self) -> float:
-        """Degrees of freedom of `between` (Satterthwaite, Biometrics Bulletin 2 (1946) 110-114); 0 where it is 0."""
-        parts = (self.mean_square_between**2 / self.freedom_between, self.mean_square_within**2 / self.freedom_within)
-        doubt = sum(parts) / self.plate_size**2
-        return self.between**2 / doubt if doubt > 0 else float(self.freedom_between)
-
-    @property
     def correlation(self) -> float:
         """Of two fries of a plate, as estimated: it may come out below 0."""
         total = self.raw_between + self.within

@@ -4,7 +4,7 @@ A field is named as in the file, `scale.target_to`; an entry of a list by a numb
 come and go, `scale.steps.3.name`; the list itself holds those numbers in their order.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, get_args
 
@@ -161,10 +161,3 @@ def _beside(fault: Fault, values: Mapping[str, Any]) -> str:
             if fault.field.startswith(entry):
                 return f"{name}.{number}"
     return fault.field
-
-
-def fields_shown(values: Mapping[str, Any]) -> Iterator[str]:
-    """Every field that has a place of its own on the page, for faults to stand beside."""
-    yield from (key for key in values if not key.startswith((f"{STEPS}.", f"{SHARES}.")))
-    for name in (STEPS, SHARES):
-        yield from (f"{name}.{number}" for number in values[name])
