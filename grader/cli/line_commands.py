@@ -149,6 +149,14 @@ def lengths(
     standard: Annotated[
         Path | None, typer.Option(metavar="FILE", help="House standard, for its limits. Else the 9.5 mm one.")
     ] = None,
+    whole: Annotated[
+        Path | None,
+        typer.Option(
+            "--tubers",
+            metavar="FILE",
+            help="CSV table with the columns tuber, length_mm: tells which were cut across, or halved.",
+        ),
+    ] = None,
     draw: Annotated[int, typer.Option(help="Another number draws other tubers for the intervals.")] = 1,
 ) -> None:
     """Tell where length is lost: as cut, by shrinking, by breaking; and how long raw strips must be for each limit.
@@ -163,11 +171,12 @@ def lengths(
     from grader.cli.plain_words import plain_words
     from grader.line.length_loss import find_length_loss
     from grader.records.standards import chosen_standard
-    from grader.records.strip_lengths import tubers_of
+    from grader.records.strip_lengths import read_tuber_lengths, tubers_of
 
     with plain_words():
         chosen = chosen_standard(standard)
-        tubers = tubers_of(raw, finished, standard=chosen)
+        lengths_mm = None if whole is None else read_tuber_lengths(whole)
+        tubers = tubers_of(raw, finished, standard=chosen, tuber_mm=lengths_mm)
         limit_mm = chosen.defects.short_below_mm
         found = find_length_loss(tubers, limit_mm=limit_mm, rng=np.random.default_rng(draw))
     typer.echo("\n".join(length_lines(found, chosen)))

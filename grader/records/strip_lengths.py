@@ -1,6 +1,7 @@
 """Lengths of raw strips and of finished fries of the same tubers, from two runs of `grade`, photo by photo."""
 
 import json
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,6 +13,7 @@ from grader.line.length_loss import TuberStrips
 from grader.records.json_values import NOT_AS_WRITTEN, Json
 from grader.records.naming import READINGS, SUMMARY
 from grader.standard.model import Standard
+from grader.trueness.tables import Row, read_rows
 
 _HINT = "Give the folders that `grade` wrote, one of raw strips and one of finished fries."
 
@@ -23,22 +25,48 @@ class _Lengths:
     whole: bool
 
 
-def tubers_of(raw: Path, finished: Path, *, standard: Standard) -> tuple[TuberStrips, ...]:
-    """The tubers of which both runs measured a photo of the same name, by name.
+def read_tuber_lengths(path: Path) -> Mapping[str, float]:
+    """Lengths of whole tubers, mm, by the name of their photos, from a CSV table with the columns tuber, length_mm.
+
+    Raises
+    ------
+    DocumentFaulty
+        With every fault of the table.
+    OSError
+        It can't be read.
+    """
+    hint = "Give the length of each tuber in mm, by the name of its photos: t01, t02."
+    return dict(read_rows(path, ("tuber", "length_mm"), _length_of, hint=hint))
+
+
+def _length_of(row: Row) -> tuple[str, float] | None:
+    name, length_mm = row.needed("tuber"), row.number("length_mm", 20, 400)
+    return None if length_mm is None else (name, length_mm)
+
+
+def tubers_of(
+    raw: Path, finished: Path, *, standard: Standard, tuber_mm: Mapping[str, float] | None = None
+) -> tuple[TuberStrips, ...]:
+    """The tubers of which both runs measured a photo of the same name, by name; `tuber_mm`: their own lengths.
 
     Lengths are what the standard takes for length; crumbs, shorter than its pieces, are left out.
 
     Raises
     ------
     GraderError
-        A folder holds no results, or no photo has a fellow in the other.
+        A folder holds no results, no photo has a fellow in the other, or a length is of a tuber that has no photos.
     """
     before, after = _run(raw, standard), _run(finished, standard)
     both = sorted(before.keys() & after.keys())
     if not both:
         hint = "Name the photo of a tuber's raw strips and that of its finished fries alike: t01, t02."
         raise GraderError(f"No photo of {raw} has a fellow of its name in {finished}.", hint=hint)
-    return tuple(_tuber(name, before[name], after[name]) for name in both)
+    known = tuber_mm or {}
+    strange = sorted(known.keys() - set(both))
+    if strange:
+        hint = "Call a tuber in the table as its photos are called, without their ending."
+        raise GraderError(f"Of these tubers there are no photos, raw and finished: {', '.join(strange)}.", hint=hint)
+    return tuple(_tuber(name, before[name], after[name], known.get(name)) for name in both)
 
 
 def _run(folder: Path, standard: Standard) -> dict[str, _Lengths]:
@@ -64,11 +92,12 @@ def _lengths(record: Json, standard: Standard) -> _Lengths:
     return _Lengths(mm=mm[pieces], shared_u=relative, whole=len(told) == len(record["fries"]))
 
 
-def _tuber(name: str, raw: _Lengths, finished: _Lengths) -> TuberStrips:
+def _tuber(name: str, raw: _Lengths, finished: _Lengths, tuber_mm: float | None) -> TuberStrips:
     return TuberStrips(
         tuber=name,
         raw_mm=raw.mm,
         finished_mm=finished.mm,
         scale_u=float(np.hypot(raw.shared_u, finished.shared_u)),
         whole=raw.whole and finished.whole and len(finished.mm) >= len(raw.mm),
+        tuber_mm=tuber_mm,
     )

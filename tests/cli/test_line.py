@@ -114,6 +114,16 @@ def test_where_lengths_went(call: Call, tmp_path: Path) -> None:
     assert "(1.12 pieces a raw strip)" in told
     assert "50.8 mm finished: 53.5" in told
     assert "--told raw_short_share=" in told
+    longest = {name: max(lengths) for name, lengths in raw.items()}
+    table = tmp_path / "tubers.csv"
+    rows = [f"{name},{mm * (2 if name == 't3' else 1.05):.1f}" for name, mm in longest.items()]
+    table.write_text("\n".join(["tuber,length_mm", *rows]), encoding="utf-8")
+    assert "1 of 8 tubers have no strip nearly as long as they are" in said(
+        call("line", "lengths", before, after, "--tubers", table)
+    )
+    table.write_text("tuber,length_mm\nt33,120\n", encoding="utf-8")
+    assert "no photos, raw and finished: t33" in call("line", "lengths", before, after, "--tubers", table).stderr
+    assert "have no strip nearly" not in told
     refused = call("line", "lengths", before, tmp_path)
     assert refused.exit_code == Exit.FAULTY_INPUT
     assert "can't be read as results" in refused.stderr
