@@ -189,7 +189,7 @@ def colour_curve(case: ColourCase, plates: int, *, place: float) -> str:
             Mark(quality=case.target_to, words=f"to {case.target_to:g}"),
         ],
         Axes(
-            title=f"Mean colour, {case.terms.question} on {_plates(plates)}",
+            title=f"Mean colour, {case.terms.question} on {plates_counted(plates)}",
             quality_words="true mean place of the lot, steps",
             percent=False,
         ),
@@ -208,7 +208,7 @@ def share_curve(case: ShareCase, plates: int, *, share: float) -> str:
         told.fails,
         [Mark(quality=case.limit, words=f"{case.sense} {case.limit:g}"), Mark(quality=share, words="asked about")],
         Axes(
-            title=f"A share, {case.terms.question} on {_plates(plates)}",
+            title=f"A share, {case.terms.question} on {plates_counted(plates)}",
             quality_words="true share in the lot",
             percent=True,
         ),
@@ -220,7 +220,8 @@ def draws() -> np.random.Generator:
     return np.random.default_rng(_DRAWN_FROM)
 
 
-def _plates(number: int) -> str:
+def plates_counted(number: int) -> str:
+    """So many plates, in words."""
     return f"{number} plate{'' if number == 1 else 's'}"
 
 

@@ -1,13 +1,12 @@
 """Published designations from their TOML files, checked; every fault reported at once, with its line and field."""
 
 import math
-from collections.abc import Callable, Iterable
 from functools import cache
-from typing import TypeVar, cast, get_args
+from typing import cast, get_args
 
 from grader.designations.model import LengthRow, Mark, Published, SectionRow, Sense, ShareAsked, WordRow
 from grader.places import calibration_folder
-from grader.standard.document import read_document
+from grader.standard.document import read_document, rows_of
 from grader.standard.fields import Table
 
 SCHEMA_VERSION = 1
@@ -15,8 +14,6 @@ SCHEMA_VERSION = 1
 _HINT = "Correct the file and read it again; the files in calibration/designations show every field."
 _NAME, _SENTENCE = 120, 400
 _LENGTH_MM, _SECTION_MM = (5, 300), (1, 60)
-
-Row = TypeVar("Row")
 
 
 @cache
@@ -48,9 +45,9 @@ def _published(top: Table) -> Published | None:
     name, short_name = top.text("name", at_most=_NAME), top.text("short_name", at_most=_NAME)
     edition, issuer = top.text("edition", at_most=_SENTENCE), top.text("issuer", at_most=_NAME)
     said_of = top.text("said_of", at_most=_NAME)
-    lengths = _rows(top.tables("lengths"), _length)
-    sections = _rows(top.tables("sections"), _section)
-    words = _rows(top.tables("words"), _word)
+    lengths = rows_of(top.tables("lengths"), _length)
+    sections = rows_of(top.tables("sections"), _section)
+    words = rows_of(top.tables("words"), _word)
     top.close()
     if (
         schema_version is None or name is None or short_name is None or edition is None or issuer is None
@@ -69,13 +66,6 @@ def _published(top: Table) -> Published | None:
     )
 
 
-def _rows(tables: Iterable[Table], build: Callable[[Table], Row | None]) -> tuple[Row, ...] | None:
-    """A row of each table; None where one is faulty."""
-    built = [build(table) for table in tables]
-    whole = tuple(row for row in built if row is not None)
-    return whole if len(whole) == len(built) else None
-
-
 def _head(table: Table) -> tuple[str, Mark, str] | None:
     """What every row has: its name, how far it was read, and where."""
     name, source = table.text("name", at_most=_NAME), table.text("source", at_most=_SENTENCE)
@@ -87,7 +77,7 @@ def _head(table: Table) -> tuple[str, Mark, str] | None:
 
 def _length(table: Table) -> LengthRow | None:
     head = _head(table)
-    shares = _rows(table.tables("shares"), _share)
+    shares = rows_of(table.tables("shares"), _share)
     table.close()
     if shares == ():
         table.fault("shares", "is empty; a length designation asks for at least one share")

@@ -2,9 +2,8 @@
 
 import math
 import re
-from collections.abc import Callable, Iterable
 from functools import cache
-from typing import TypeVar, cast, get_args
+from typing import cast, get_args
 
 from grader.places import calibration_folder
 from grader.sampling.model import (
@@ -20,7 +19,7 @@ from grader.sampling.model import (
     Read,
     Switch,
 )
-from grader.standard.document import read_document
+from grader.standard.document import read_document, rows_of
 from grader.standard.fields import Table
 
 SCHEMA_VERSION = 1
@@ -32,8 +31,6 @@ _NAME, _SENTENCE = 160, 400
 _LOT, _SAMPLE = (1, math.inf), (1, 100_000)
 _PLAN = re.compile(r"(\d+):(\d+)/(\d+)")
 _INSPECTED = (Inspection.NORMAL, Inspection.TIGHTENED, Inspection.REDUCED)
-
-Row = TypeVar("Row")
 
 
 @cache
@@ -98,10 +95,10 @@ def _lettered(top: Table) -> LetteredPlans | None:
     aqls, levels = _numbers(top, "aqls"), _words(top, "levels")
     table = top.table("letters")
     letters_read = _read(table)
-    letters = _rows(table.tables("rows"), lambda row: _letters(row, levels))
+    letters = rows_of(table.tables("rows"), lambda row: _letters(row, levels))
     table.close()
     plans = {inspection: _plans(top.table(inspection), aqls) for inspection in _INSPECTED}
-    switching = _rows(top.tables("switching"), _switch)
+    switching = rows_of(top.tables("switching"), _switch)
     top.close()
     whole = {inspection: plan for inspection, plan in plans.items() if plan is not None}
     if head is None or not aqls or not levels or letters is None or letters_read is None or switching is None:
@@ -126,7 +123,7 @@ def _lettered(top: Table) -> LetteredPlans | None:
 def _listed(top: Table) -> ListedPlans | None:
     head = _head(top)
     unit, counted = top.text("unit", at_most=_NAME), top.text("counted", at_most=_NAME)
-    rows = _rows(top.tables("rows"), _listed_row)
+    rows = rows_of(top.tables("rows"), _listed_row)
     top.close()
     if head is None or unit is None or counted is None or rows is None:
         return None
@@ -140,13 +137,6 @@ def _listed(top: Table) -> ListedPlans | None:
         counted=counted,
         rows=rows,
     )
-
-
-def _rows(tables: Iterable[Table], build: Callable[[Table], Row | None]) -> tuple[Row, ...] | None:
-    """A row of each table; None where one is faulty."""
-    built = [build(table) for table in tables]
-    whole = tuple(row for row in built if row is not None)
-    return whole if len(whole) == len(built) else None
 
 
 def _read(table: Table) -> Read | None:
@@ -193,7 +183,7 @@ def _letters(table: Table, levels: tuple[str, ...]) -> LettersRow | None:
 
 def _plans(table: Table, aqls: tuple[float, ...]) -> PlanTable | None:
     read = _read(table)
-    rows = _rows(table.tables("rows"), lambda row: _plans_row(row, aqls))
+    rows = rows_of(table.tables("rows"), lambda row: _plans_row(row, aqls))
     table.close()
     if read is None or rows is None:
         return None

@@ -2,7 +2,7 @@
 
 import re
 import tomllib
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import TypeVar
 
 from grader.errors import DocumentFaulty, Fault
@@ -34,6 +34,13 @@ def read_document(text: str, *, name: str, hint: str, build: Callable[[Table], B
         build(Table(content, place=(), faults=faults))
         raise DocumentFaulty(name, faults.in_order(), hint=hint)
     return built
+
+
+def rows_of(tables: Iterable[Table], build: Callable[[Table], Built | None]) -> tuple[Built, ...] | None:
+    """What `build` makes of each table of a list; None where one is faulty."""
+    built = [build(table) for table in tables]
+    whole = tuple(row for row in built if row is not None)
+    return whole if len(whole) == len(built) else None
 
 
 def _parsed(text: str, name: str, hint: str) -> dict[str, object]:
