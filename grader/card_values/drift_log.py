@@ -133,10 +133,13 @@ def read_drift(path: Path) -> tuple[DriftLine, ...]:
     return tuple(lines)
 
 
-def add_drift(path: Path, line: DriftLine) -> tuple[DriftLine, ...]:
-    """Add a comparison to a record, which is made where it isn't there, and give the whole record.
+def with_drift(before: tuple[DriftLine, ...], line: DriftLine) -> tuple[DriftLine, ...]:
+    """A record and one more comparison; the same photo a second time is no second one: then it stays as it is."""
+    return before if any(one.sha256 == line.sha256 for one in before) else (*before, line)
 
-    The same photo a second time is no second comparison: the record then stays as it is.
+
+def add_drift(path: Path, line: DriftLine) -> tuple[DriftLine, ...]:
+    """Add a comparison to a record, which is made where it isn't there, and give the whole record (`with_drift`).
 
     Raises
     ------
@@ -146,7 +149,8 @@ def add_drift(path: Path, line: DriftLine) -> tuple[DriftLine, ...]:
         It can't be written.
     """
     before = read_drift(path)
-    if any(one.sha256 == line.sha256 for one in before):
+    after = with_drift(before, line)
+    if len(after) == len(before):
         return before
     path.parent.mkdir(parents=True, exist_ok=True)
     # An editor may have left the last line without its end.
@@ -154,7 +158,7 @@ def add_drift(path: Path, line: DriftLine) -> tuple[DriftLine, ...]:
     with path.open("a", encoding="utf-8", newline="\n") as file:
         file.write("" if ended else "\n")
         file.write(json.dumps(line.model_dump(mode="json"), ensure_ascii=False) + "\n")
-    return (*before, line)
+    return after
 
 
 def _rounded(value: float) -> float:

@@ -7,7 +7,15 @@ from pathlib import Path
 
 from grader.card.serial import parse_serial
 from grader.card_values import as_of
-from grader.card_values.drift_log import DriftLine, PatchLine, add_drift, drift_file, drift_line, read_drift
+from grader.card_values.drift_log import (
+    DriftLine,
+    PatchLine,
+    add_drift,
+    drift_file,
+    drift_line,
+    read_drift,
+    with_drift,
+)
 from grader.card_values.drift_trend import LIMIT_DE, Condition, Trend, drift_trend
 from grader.card_values.twins import TwinCards, compare_twins
 from grader.photo import read_photo
@@ -51,7 +59,7 @@ def compare_photo(data: bytes, *, name: str, kept: str | None, on: date | None, 
         sha256=photo.sha256,
     )
     file = drift_file(twins.layout, twins.working)
-    lines = add_drift(file, line) if keep else (*read_drift(file), line)
+    lines = add_drift(file, line) if keep else with_drift(read_drift(file), line)
     trend = drift_trend([one.point for one in lines])
     return DriftRun(line=line, twins=twins, lines=lines, trend=trend, file=file if keep else None)
 

@@ -12,10 +12,11 @@ from grader.arrays import ByteArray
 from grader.card import Serial
 from grader.card.model import FoundSheet, Layout
 from grader.card_values import KnownValues, designed_values
-from grader.card_values.drift_log import DriftLine, add_drift, drift_file, drift_line, read_drift
+from grader.card_values.drift_log import DriftLine, add_drift, drift_file, drift_line, read_drift, with_drift
 from grader.card_values.twins import TwinCards, compare_twins
 from grader.errors import CardUnusable, ColourFitPoor, DocumentFaulty
 from grader.photo import Photo, linear_to_srgb, srgb_to_linear
+from grader.records.card_drift import compare_photo
 from tests.card.scenes import PX_PER_MM, Pinhole, photograph, picture_of
 from tests.card_values.test_drift import CARD, SIZE_PX, TABLE_RGB, both, faded
 
@@ -186,7 +187,22 @@ def test_the_record_only_grows(twins: TwinCards, tmp_path: Path) -> None:
 def test_a_photo_given_twice_is_one_comparison(twins: TwinCards, tmp_path: Path) -> None:
     path = tmp_path / "card.jsonl"
     add_drift(path, line_of(twins))
-    assert len(add_drift(path, line_of(twins, day=date(2026, 9, 9)))) == 1
+    again = line_of(twins, day=date(2026, 9, 9))
+    assert with_drift(read_drift(path), again) == read_drift(path)
+    assert len(add_drift(path, again)) == 1
+
+
+def test_a_photo_that_is_kept_counts_once_where_it_is_only_looked_at(
+    twins: TwinCards, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setenv("FRY_GRADER_HOME", str(tmp_path))
+    monkeypatch.setattr(
+        "grader.records.card_drift.read_photo", lambda *_, **__: photo_of(np.zeros((2, 2, 3), np.uint8))
+    )
+    monkeypatch.setattr("grader.records.card_drift.compare_twins", lambda *_, **__: twins)
+    for keep in (True, False):
+        run = compare_photo(b"", name="both.jpg", kept=None, on=date(2026, 3, 5), keep=keep)
+        assert len(run.lines) == 1
 
 
 def test_a_last_line_without_its_end_is_ended(twins: TwinCards, tmp_path: Path) -> None:
