@@ -10,6 +10,8 @@ from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
 
+from grader.grading import GradedPhoto
+from grader.records.database.importing import BatchKeeper
 from grader.records.database.keeping import Kept
 from grader.records.naming import ResultNames
 from grader.records.summary import BatchEntry, SummaryWriter
@@ -74,14 +76,16 @@ def run(
 class _Turn:
     """A photo whose turn has come, with the hash of its bytes and the name of its results.
 
-    `finished` where an earlier run finished it; `done` where it is known already what comes of it.
+    `finished` where an earlier run finished it, with what it showed; `kept` where that is in the records. `done` where
+    it is known already what comes of it.
     """
 
     batch: OpenBatch
     path: Path
     sha256: str
     stem: str
-    finished: Finished | None = None
+    finished: tuple[Finished, GradedPhoto] | None = None
+    kept: Kept | None = None
     done: PhotoDone | None = None
 
 
@@ -99,7 +103,7 @@ class _Run:
             if turn.finished is None:
                 self._write(turn, self.handing.come_of(turn.path, turn.sha256, pending))
             else:
-                self._go_on_from(turn, turn.finished)
+                self._go_on_from(turn, *turn.finished)
             if turn.batch.whole:
                 yield turn.batch.judged(self.handing.grading)
 
@@ -116,11 +120,14 @@ class _Run:
         except OSError as error:
             done = unread(path, error, self.handing.grading)
             return _Turn(batch=batch, path=path, sha256="", stem=self._new_stem(path), done=done)
-        finished = self.journal.take(path.name, sha256, self.follows_from, records=batch.records)
-        if finished is None:
+        files = self.handing.grading.files
+        finished = self.journal.take(path.name, sha256, self.follows_from, files=files, records=batch.records)
+        kept = None if finished is None or batch.keeper is None else _kept_still(batch.keeper, finished[0])
+        if finished is None or (batch.keeper is not None and kept is None):
             return _Turn(batch=batch, path=path, sha256=sha256, stem=self._new_stem(path))
-        self.names.take(finished.stem)
-        return _Turn(batch=batch, path=path, sha256=sha256, stem=finished.stem, finished=finished)
+        stem = finished[0].stem
+        self.names.take(stem)
+        return _Turn(batch=batch, path=path, sha256=sha256, stem=stem, finished=finished, kept=kept)
 
     def _new_stem(self, path: Path) -> str:
         held = partial(self.journal.held, source=str(path), follows_from=self.follows_from)
@@ -158,9 +165,15 @@ class _Run:
             return None
         return turn.batch.keeper.photo(done.plate, turn.path.read_bytes, changed_at=changed_at(turn.path))
 
-    def _go_on_from(self, turn: _Turn, finished: Finished) -> None:
-        if turn.batch.keeper is not None:
-            grading_id, plate_id, batch_id = finished.kept
-            turn.batch.keeper.again(Kept(grading_id=grading_id, plate_id=plate_id, batch_id=batch_id, new=False))
-        turn.batch.add(turn.path, turn.stem, self.journal.graded(finished))
+    def _go_on_from(self, turn: _Turn, finished: Finished, graded: GradedPhoto) -> None:
+        if turn.batch.keeper is not None and turn.kept is not None:
+            turn.batch.keeper.again(turn.kept)
+        turn.batch.add(turn.path, finished.stem, graded)
         self.handing.tell(turn.path, 1.0, "")
+
+
+def _kept_still(keeper: BatchKeeper, finished: Finished) -> Kept | None:
+    """What the records know of a finished photo now; None where they were made anew since."""
+    grading_id, plate_id, batch_id = finished.kept
+    kept = Kept(grading_id=grading_id, plate_id=plate_id, batch_id=batch_id, new=False)
+    return keeper.still(kept, finished.sha256)

@@ -22,6 +22,7 @@ from grader.decision import Terms
 from grader.errors import GraderError
 from grader.grading import METHOD_VERSION, GradedPhoto
 from grader.records.added_lines import drop_torn_end
+from grader.records.json_values import NOT_AS_WRITTEN
 from grader.running.exact import as_json, from_json
 from grader.standard import standard_sha256
 from grader.standard.model import Standard
@@ -29,6 +30,10 @@ from grader.trueness import Study
 from grader.trueness.documents import write_study
 
 JOURNAL = ".finished.jsonl"
+_IDS = 3
+"""Of a kept photo in the records: its grading, plate and batch."""
+_UNPACKED_AT_MOST = 2**26
+"""Bytes of a photo in the journal: a thousand fries take some 2 MB, and a folder may come from anybody."""
 
 
 def follows_from(standard: Standard, terms: Terms, values: Sequence[CardValues], studies: Sequence[Study]) -> str:
@@ -79,25 +84,36 @@ class Journal:
         for stem, (one, _) in self._lines.items():
             self._by_photo.setdefault((one.photo, one.sha256, one.follows_from), []).append(stem)
 
-    def take(self, photo: str, sha256: str, follows_from: str, *, records: str = "") -> Finished | None:
-        """A photo's results, to be used once, where they are all there and, if need be, kept in these records."""
+    def take(
+        self, photo: str, sha256: str, follows_from: str, *, files: bool, records: str = ""
+    ) -> tuple[Finished, GradedPhoto] | None:
+        """A photo's results, to be used once, and what it showed, exactly as it was found.
+
+        None where they aren't all there: files, where such are wanted, these records, what it showed.
+        """
         stems = self._by_photo.get((photo, sha256, follows_from), [])
         for stem in list(stems):
-            one, _ = self._lines[stem]
+            one, start = self._lines[stem]
             there = all((self._folder / f"{one.stem}{ending}").exists() for ending in one.files)
-            if there and (not records or one.records == records):
+            kept = not records or (one.records == records and len(one.kept) == _IDS)
+            graded = self._graded(start) if there and kept and (one.files or not files) else None
+            if graded is not None:
                 stems.remove(stem)
-                return one
+                return one, graded
         return None
 
-    def graded(self, one: Finished) -> GradedPhoto:
-        """What a finished photo showed, exactly as it was found."""
-        self._file.seek(self._lines[one.stem.casefold()][1])
+    def _graded(self, start: int) -> GradedPhoto | None:
+        """What the photo of a line showed; None where that isn't as it was written."""
+        self._file.seek(start)
         _, _, packed = self._file.readline().partition(b"\t")
-        told = json.loads(zlib.decompress(base64.b64decode(packed)))
-        values = told.pop("values")
-        graded = from_json(GradedPhoto, told)
-        return graded if values is None else replace(graded, values=self._values[values])
+        unpacking = zlib.decompressobj()
+        try:
+            told = json.loads(unpacking.decompress(base64.b64decode(packed), _UNPACKED_AT_MOST))
+            values = told.pop("values")
+            graded = from_json(GradedPhoto, told)
+            return graded if values is None else replace(graded, values=self._values[values])
+        except (*NOT_AS_WRITTEN, zlib.error):
+            return None
 
     def add(self, one: Finished, graded: GradedPhoto) -> None:
         """Note that a photo's results are written; `graded` without its pixels."""

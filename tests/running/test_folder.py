@@ -1,8 +1,10 @@
 """Runs over folders: gone on from where they were cut short, nothing known by its name alone, nothing held for long."""
 
+import base64
 import gc
 import json
 import weakref
+import zlib
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -118,6 +120,50 @@ def test_a_journal_with_a_spoilt_end_costs_no_more_than_that(
     assert results(out) == wanted
 
 
+@pytest.mark.parametrize(
+    "shown",
+    [b"no zlib at all", zlib.compress(b"[]"), zlib.compress(b"{}"), zlib.compress(b"1" * 99)],
+    ids=["no zlib", "a list", "nothing of a photo", "a number"],
+)
+def test_what_a_photo_showed_is_graded_anew_where_it_is_not_as_it_was_written(
+    pipeline: Callable[..., MadeUp], tmp_path: Path, shown: bytes
+) -> None:
+    batches, out = plates(tmp_path / "in", *NAMES), tmp_path / "out"
+    go(batches, out)
+    wanted, journal = results(out), out / JOURNAL
+    first, *rest = journal.read_bytes().splitlines(keepends=True)
+    told = first.partition(b"\t")[0]
+    journal.write_bytes(told + b"\t" + base64.b64encode(shown) + b"\n" + b"".join(rest))
+    again = pipeline()
+    go(batches, out)
+    assert again.asked == ["p1.jpg"]
+    assert results(out) == wanted
+
+
+def test_a_photo_that_swells_is_graded_anew(pipeline: Callable[..., MadeUp], tmp_path: Path) -> None:
+    """A journal from somebody else, of which a line unpacks to a hundred times the room that a photo takes."""
+    batches, out = plates(tmp_path / "in", "a/p1.jpg"), tmp_path / "out"
+    go(batches, out)
+    told, _, packed = (out / JOURNAL).read_bytes().partition(b"\t")
+    photo = zlib.decompress(base64.b64decode(packed))
+    swollen = zlib.compress(b" " * 2**27 + photo)
+    (out / JOURNAL).write_bytes(told + b"\t" + base64.b64encode(swollen) + b"\n")
+    again = pipeline()
+    go(batches, out)
+    assert again.asked == ["p1.jpg"]
+
+
+def test_files_are_made_where_an_earlier_run_wanted_none(pipeline: Callable[..., MadeUp], tmp_path: Path) -> None:
+    batches, out = plates(tmp_path / "in", *NAMES), tmp_path / "out"
+    go(batches, out, grading=Grading(standard=made_up.standard(), files=False))
+    assert not list(out.glob("p*.json"))
+    go(batches, out)
+    assert len(list(out.glob("p*.json"))) == len(NAMES)
+    again = pipeline()
+    go(batches, out, grading=Grading(standard=made_up.standard(), files=False))
+    assert again.asked == []
+
+
 def test_two_runs_do_not_write_into_one_folder(tmp_path: Path) -> None:
     batches, out = plates(tmp_path / "in", *NAMES), tmp_path / "out"
     first = run(batches, grading=Grading(standard=made_up.standard()), out=out, crew=Here(), tell=lambda *_: None)
@@ -210,4 +256,9 @@ def test_what_is_finished_but_not_kept_in_these_records_is_graded_again(
     assert not second.problems
     assert [one.grading_id for one in first.kept] == [one.grading_id for one in second.kept]
     assert [one.new for one in (*first.kept, *second.kept)] == [True, True, False, False]
+    house.close()
+    (tmp_path / "records.sqlite3").unlink()
+    house = open_house(f"sqlite:///{tmp_path / 'records.sqlite3'}")
+    assert keep() == ["p1.jpg", "p2.jpg"], "records that were made anew hold none of them"
+    assert [one.new for one in keepers[-1].kept] == [True, True]
     house.close()

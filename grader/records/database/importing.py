@@ -15,7 +15,14 @@ from grader.decision.terms import Question
 from grader.errors import GraderError
 from grader.grading import METHOD_VERSION, GradedPhoto, judge_photos
 from grader.records.database.house import House
-from grader.records.database.keeping import Kept, PlateToKeep, keep_decision, keep_plate, plate_to_keep
+from grader.records.database.keeping import (
+    Kept,
+    PlateToKeep,
+    keep_decision,
+    keep_plate,
+    plate_of_photo,
+    plate_to_keep,
+)
 from grader.records.database.plate_tables import Batch, BatchDecision, Grading, HouseStandard, Plate
 from grader.records.database.setting import Setting
 from grader.records.guarded import without_pixels
@@ -79,6 +86,14 @@ class BatchKeeper:
             with self.house.reading() as connection:
                 day = connection.scalars(select(Batch.day).where(Batch.id == kept.batch_id)).one()
             self.setting = replace(self.setting, day=day)
+
+    def still(self, kept: Kept, sha256: str) -> Kept | None:
+        """A photo that an earlier run kept, in the batch in which it is now; None where the records don't have it."""
+        asked = select(Grading.id).where(Grading.id == kept.grading_id, Grading.plate_id == kept.plate_id)
+        with self.house.reading() as connection:
+            plate = plate_of_photo(connection, sha256)
+            there = connection.scalar(asked) is not None
+        return replace(kept, batch_id=plate[1]) if there and plate is not None and plate[0] == kept.plate_id else None
 
     def decide(self, verdict: Verdict | None) -> bool:
         """Keep the decision on all photos of the batch; whether that was possible."""
