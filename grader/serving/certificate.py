@@ -5,16 +5,18 @@ for at most 398 days (CA/Browser Forum, Baseline Requirements 6.3.2; from memory
 """
 
 import ipaddress
-import os
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
 
 from cryptography import x509
+from cryptography.exceptions import InvalidSignature, UnsupportedAlgorithm
 from cryptography.hazmat.primitives import hashes, serialization
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
+
+from grader.new_files import write_private
 
 _AUTHORITY_LASTS = timedelta(days=3650)
 _LASTS = timedelta(days=397)
@@ -42,11 +44,12 @@ def house_certificate(folder: Path, names: Sequence[str], *, now: datetime) -> C
     folder.mkdir(parents=True, exist_ok=True, mode=0o700)
     authority_file, authority_key_file = folder / "house-authority.crt", folder / "house-authority.key"
     certificate_file, key_file = folder / "this-machine.crt", folder / "this-machine.key"
-    if not (authority_file.exists() and authority_key_file.exists()):
-        _make_authority(authority_file, authority_key_file, now)
-    authority = x509.load_pem_x509_certificate(authority_file.read_bytes())
-    if not _serves(certificate_file, key_file, names, authority, now):
-        _make(certificate_file, key_file, names, authority, authority_key_file, now)
+    authority, signing = _pair(authority_file, authority_key_file, now) or _make_authority(
+        authority_file, authority_key_file, now
+    )
+    here = _pair(certificate_file, key_file, now)
+    if here is None or not _serves(here[0], names, authority):
+        _make(certificate_file, key_file, names, authority, signing, now)
     return Certificate(
         certificate=certificate_file,
         key=key_file,
@@ -55,7 +58,19 @@ def house_certificate(folder: Path, names: Sequence[str], *, now: datetime) -> C
     )
 
 
-def _make_authority(file: Path, key_file: Path, now: datetime) -> None:
+def _pair(file: Path, key_file: Path, now: datetime) -> tuple[x509.Certificate, ec.EllipticCurvePrivateKey] | None:
+    """A certificate and its key, where both can be read, belong together and last for a while yet."""
+    try:
+        made = x509.load_pem_x509_certificates(file.read_bytes())[0]
+        key = serialization.load_pem_private_key(key_file.read_bytes(), None)
+    except (FileNotFoundError, ValueError, TypeError, UnsupportedAlgorithm):
+        return None  # not made yet, or the machine ended while it was
+    if not isinstance(key, ec.EllipticCurvePrivateKey) or made.public_key() != key.public_key():
+        return None
+    return (made, key) if made.not_valid_after_utc - now > _RENEW_BEFORE else None
+
+
+def _make_authority(file: Path, key_file: Path, now: datetime) -> tuple[x509.Certificate, ec.EllipticCurvePrivateKey]:
     key = ec.generate_private_key(ec.SECP256R1())
     name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, "Fry grader of this house")])
     made = (
@@ -72,14 +87,17 @@ def _make_authority(file: Path, key_file: Path, now: datetime) -> None:
     )
     _write_key(key_file, key)
     file.write_bytes(made.public_bytes(serialization.Encoding.PEM))
+    return made, key
 
 
 def _make(
-    file: Path, key_file: Path, names: Sequence[str], authority: x509.Certificate, authority_key: Path, now: datetime
+    file: Path,
+    key_file: Path,
+    names: Sequence[str],
+    authority: x509.Certificate,
+    signing: ec.EllipticCurvePrivateKey,
+    now: datetime,
 ) -> None:
-    signing = serialization.load_pem_private_key(authority_key.read_bytes(), None)
-    if not isinstance(signing, ec.EllipticCurvePrivateKey):
-        raise TypeError("the authority's key is not one that this program made")
     key = ec.generate_private_key(ec.SECP256R1())
     made = (
         x509.CertificateBuilder()
@@ -100,17 +118,14 @@ def _make(
     file.write_bytes(b"".join(one.public_bytes(serialization.Encoding.PEM) for one in chain))
 
 
-def _serves(file: Path, key_file: Path, names: Sequence[str], authority: x509.Certificate, now: datetime) -> bool:
-    """The certificate that is there is this authority's, names all of this, and lasts for a while yet."""
-    if not (file.exists() and key_file.exists()):
+def _serves(made: x509.Certificate, names: Sequence[str], authority: x509.Certificate) -> bool:
+    """The certificate was signed by this very authority (each bears the same name), and names all of this."""
+    try:
+        made.verify_directly_issued_by(authority)
+        told = made.extensions.get_extension_for_class(x509.SubjectAlternativeName).value
+    except (InvalidSignature, ValueError, TypeError, x509.ExtensionNotFound):
         return False
-    made = x509.load_pem_x509_certificates(file.read_bytes())[0]
-    told = made.extensions.get_extension_for_class(x509.SubjectAlternativeName).value
-    return (
-        made.issuer == authority.subject
-        and set(told) == {_general(name) for name in names}
-        and made.not_valid_after_utc - now > _RENEW_BEFORE
-    )
+    return set(told) == {_general(name) for name in names}
 
 
 def _general(name: str) -> x509.GeneralName:
@@ -135,12 +150,6 @@ def _usage(*, signs: bool) -> x509.KeyUsage:
 
 
 def _write_key(file: Path, key: ec.EllipticCurvePrivateKey) -> None:
-    """Only its owner may ever read it, from the first moment on."""
     file.unlink(missing_ok=True)
-    handle = os.open(file, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    with os.fdopen(handle, "wb") as opened:
-        opened.write(
-            key.private_bytes(
-                serialization.Encoding.PEM, serialization.PrivateFormat.PKCS8, serialization.NoEncryption()
-            )
-        )
+    plain = serialization.NoEncryption()
+    write_private(file, key.private_bytes(serialization.Encoding.PEM, serialization.PrivateFormat.PKCS8, plain))

@@ -50,15 +50,15 @@ class OnlyPaired:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Let in who may come in."""
-        if scope["type"] == "lifespan" or from_here(scope) or self._pairings.place(_token(scope)) is not None:
+        if scope["type"] == "http" and scope["path"] == AUTHORITY_PATH and self._authority:
+            await _answer(send, 200, self._authority, kind=b"application/x-x509-ca-cert")
+        elif scope["type"] == "lifespan" or from_here(scope) or self._pairings.place(_token(scope)) is not None:
             if scope["type"] == "http" and scope["path"] == PAIR_PATH:
                 await _redirect(send)
                 return
             await self._app(scope, receive, send)
         elif scope["type"] == "websocket":
             await send({"type": "websocket.close", "code": 1008})
-        elif scope["path"] == AUTHORITY_PATH and self._authority:
-            await _answer(send, 200, self._authority, kind=b"application/x-x509-ca-cert")
         elif scope["path"] == PAIR_PATH:
             await self._pair(scope, receive, send)
         else:

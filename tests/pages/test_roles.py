@@ -1,5 +1,6 @@
 """What each role sees on the page, and that a page refuses what a role may not, however somebody got there."""
 
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -7,9 +8,12 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from grader import pages
+from grader.pages.components import acting
 from grader.places import HOME_VARIABLE
 from grader.records.kept_standards import kept_keys, load_kept, standards_folder
-from grader.roles.model import HOUSE, Actor, Role
+from grader.roles.model import HOUSE, NOBODY, Actor, Role
+from grader.serving.here import COOKIE
+from grader.serving.pairing import Pairings, Place
 from tests.pages.conftest import ROOT
 
 FOLDER = Path(pages.__file__).parent
@@ -143,6 +147,31 @@ def test_a_login_that_is_half_set_up_lets_nobody_in_and_says_so(own_home: Path) 
     (own_home / "roles.toml").write_text('[people]\n"ab@house.example" = ["chef"]\n')
     at.run()
     assert "no role; there are" in errors(at)
+    assert not at.get("file_uploader")
+
+
+@pytest.mark.parametrize("logged_in", [False, True])
+def test_a_phone_that_is_paired_no_more_is_nobody_and_not_the_house_computer(
+    own_home: Path, monkeypatch: pytest.MonkeyPatch, *, logged_in: bool
+) -> None:
+    """Its page was open when the shift ended, or when it was let go: the door asks only when a page is opened."""
+    now = [datetime(2026, 10, 6, 18, 0, tzinfo=UTC)]
+    kept = Pairings(clock=lambda: now[0])
+    place = Place(kitchen="Quay", zone="Europe/Lisbon", shift="dinner", until=now[0] + timedelta(hours=8))
+    token = kept.pair(kept.new_code(place))
+    context = SimpleNamespace(cookies={COOKIE: token}, timezone=None)
+    monkeypatch.setattr("grader.pages.components.device.pairings", lambda: kept)
+    monkeypatch.setattr("grader.pages.components.device.st", SimpleNamespace(context=context))
+    if logged_in:
+        own_home.mkdir(parents=True)
+        (own_home / "roles.toml").write_text('[people]\n"ab@house.example" = ["quality"]\n')
+        monkeypatch.setattr("grader.pages.components.acting._claims", lambda: {"email": "ab@house.example"})
+    paired = acting.who_acts()
+    assert paired.roles == ({Role.QUALITY} if logged_in else {Role.COOK})
+    now[0] += timedelta(hours=9)
+    assert acting.who_acts() == NOBODY
+    at = AppTest.from_file(str(ROOT / "app.py"), default_timeout=30).run()
+    assert "paired no more" in errors(at)
     assert not at.get("file_uploader")
 
 

@@ -61,6 +61,34 @@ def test_it_is_made_once_and_renewed_in_time(tmp_path: Path) -> None:
     _shake(moved, name="192.168.0.99", trusted=first.authority)
 
 
+@pytest.mark.parametrize("lost", ["house-authority.crt", "house-authority.key"])
+def test_where_the_authority_is_made_anew_so_is_what_it_signs(tmp_path: Path, lost: str) -> None:
+    """Both authorities bear one name: a certificate of the one is none of the other's."""
+    first = house_certificate(tmp_path, ["192.168.0.20"], now=NOW)
+    (tmp_path / lost).unlink()
+    made = house_certificate(tmp_path, ["192.168.0.20"], now=NOW)
+    assert made.fingerprint != first.fingerprint
+    _shake(made, name="192.168.0.20", trusted=made.authority)
+
+
+@pytest.mark.parametrize("torn", ["house-authority.crt", "house-authority.key", "this-machine.crt", "this-machine.key"])
+def test_a_file_that_was_cut_short_is_made_anew(tmp_path: Path, torn: str) -> None:
+    house_certificate(tmp_path, ["192.168.0.20"], now=NOW)
+    (tmp_path / torn).write_bytes((tmp_path / torn).read_bytes()[:100])
+    made = house_certificate(tmp_path, ["192.168.0.20"], now=NOW)
+    _shake(made, name="192.168.0.20", trusted=made.authority)
+
+
+def test_a_certificate_whose_key_was_exchanged_is_made_anew(tmp_path: Path) -> None:
+    """The machine ended between the new key and the new certificate."""
+    house_certificate(tmp_path / "other", ["192.168.0.20"], now=NOW)
+    house_certificate(tmp_path / "here", ["192.168.0.20"], now=NOW)
+    key = (tmp_path / "other" / "this-machine.key").read_bytes()
+    (tmp_path / "here" / "this-machine.key").write_bytes(key)
+    made = house_certificate(tmp_path / "here", ["192.168.0.20"], now=NOW)
+    _shake(made, name="192.168.0.20", trusted=made.authority)
+
+
 def test_browsers_accept_how_long_it_lasts_and_only_the_owner_reads_keys(tmp_path: Path) -> None:
     made = house_certificate(tmp_path, ["192.168.0.20"], now=NOW)
     leaf = x509.load_pem_x509_certificates(made.certificate.read_bytes())[0]

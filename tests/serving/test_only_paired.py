@@ -106,8 +106,11 @@ def test_too_long_a_form_pairs_nobody(page: TestClient) -> None:
     assert page.post(PAIR_PATH, data={"c": "x" * 100_000}).status_code == 403
 
 
-def test_the_houses_certificate_is_there_for_all(page: TestClient) -> None:
+def test_the_houses_certificate_is_there_for_all(page: TestClient, pairings: Pairings) -> None:
     assert page.get(AUTHORITY_PATH).content == b"PEM"
+    page.cookies.set(COOKIE, pairings.pair(pairings.new_code(place())) or "")
+    assert page.get("/").text == "the page"
+    assert page.get(AUTHORITY_PATH).content == b"PEM", "a phone may install it after it was paired"
 
 
 def test_the_house_computer_needs_no_pairing() -> None:

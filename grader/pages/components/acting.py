@@ -6,7 +6,7 @@ import streamlit as st
 
 from grader.errors import GraderError
 from grader.language import tr
-from grader.pages.components.device import paired_place
+from grader.pages.components.device import paired_place, pairing_is_over
 from grader.pages.components.plain_words import literal, tell
 from grader.places import home_folder
 from grader.roles.claims import actor_of
@@ -18,6 +18,8 @@ from grader.roles.model import HOUSE, NOBODY, Actor, Duty, Role, allow
 def who_acts() -> Actor:
     """Who is behind this run of the page; nobody, until they have logged in where the house wants that.
 
+    Nobody either on a phone whose pairing is over.
+
     Raises
     ------
     DocumentFaulty
@@ -26,6 +28,8 @@ def who_acts() -> Actor:
         There are roles and no login, or a login and no roles.
     """
     roles = house_roles()
+    if pairing_is_over():
+        return NOBODY
     if roles is None:
         if (home_folder() / LOGIN_FILE).exists():
             hint = f"Write who has which role into {roles_path()}; DEVELOPERS.md and README.md show how."
@@ -51,7 +55,9 @@ def let_in() -> bool:
     if actor.roles:
         return True
     st.title(tr("Fry grader"), anchor=False)
-    if actor.name:
+    if pairing_is_over():
+        st.error(tr("This phone is paired no more. Scan a new square code, which the house computer shows."))
+    elif actor.name:
         st.error(tr("{name} has no role in this house. Ask whoever keeps the house's roles.", name=literal(actor.name)))
         _log_out()
     elif _claims() is not None:

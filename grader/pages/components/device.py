@@ -8,8 +8,21 @@ from grader.serving.pairing import Place
 
 def paired_place() -> Place | None:
     """The kitchen and shift that this visitor's phone is paired to; None for whoever came by this machine itself."""
+    return pairings().place(_token())
+
+
+def pairing_is_over() -> bool:
+    """Whether this visitor's phone was paired and isn't any more.
+
+    The door asks when a page is opened. Its shift may end, or the phone be let go, while the page stays open: then it
+    is no phone of this house, and above all not the house computer.
+    """
+    return bool(_token()) and paired_place() is None
+
+
+def _token() -> str | None:
     token = st.context.cookies.get(COOKIE)
-    return pairings().place(token if isinstance(token, str) else None)
+    return token if isinstance(token, str) else None
 
 
 def zone_of_visitor() -> str:
