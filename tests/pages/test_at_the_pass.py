@@ -97,6 +97,21 @@ def test_another_plate_joins_the_batch_and_finish_keeps_its_decision(at_the_pass
     assert ">PASS<" not in shown(shoot(at, REFUSED))
 
 
+def test_a_batch_over_midnight_stays_one_batch(at_the_pass: AppTest, monkeypatch: pytest.MonkeyPatch) -> None:
+    def read(data: bytes, *, name: str) -> Photo:
+        assert data
+        taken_at = "2026-03-06T00:05:00" if name == SECOND[0] else "2026-03-05T23:55:00"
+        return replace(made_up.photo(), name=name, taken_at=taken_at)
+
+    monkeypatch.setattr("grader.pages.components.grading.read_photo", read)
+    at = shoot(shoot(at_the_pass, PHOTO), SECOND)
+    at.button(key="pass_finish").click().run()
+    assert "Its decision is kept" in at.info[0].value
+    with closing(open_house()) as house:
+        batches = batches_page(house, Wanted())
+    assert [(one.plates, one.day.isoformat()) for one in batches] == [(2, "2026-03-05")]
+
+
 def test_a_refused_photo_says_why_shows_how_and_leaves_the_batch(at_the_pass: AppTest) -> None:
     at = shoot(shoot(at_the_pass, PHOTO), REFUSED)
     told = shown(at)

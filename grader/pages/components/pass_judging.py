@@ -1,7 +1,7 @@
 """The batch at the pass, judged plate by plate and kept as it grows; what was kept is never asked for again."""
 
 from contextlib import closing
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 
 import streamlit as st
@@ -20,9 +20,10 @@ from grader.pages.components.pass_times import drawn_times
 from grader.pages.components.plain_words import literal
 from grader.photo import Photo
 from grader.records.agreement import method_call
-from grader.records.database import House, open_house
+from grader.records.database import House, Setting, open_house
 from grader.records.database.colour_calls import Called
 from grader.records.database.figures import plate_figures
+from grader.records.database.line_sheets import batch_on_line
 from grader.records.database.plate_checks import PlateFacts
 from grader.records.house import kept_studies, known_today
 from grader.seasoned import judge_some_seasoned
@@ -94,10 +95,18 @@ def keep_refused(one: JudgedShot, told: PassSetting, standard: Standard, *, batc
         chainer.chain()
 
 
+def _setting(house: House, now: Batch, told: PassSetting) -> Setting:
+    """Where the plates come from; after midnight they still belong to the day on which their batch began."""
+    begun = (batch_on_line(house, kept.batch_id) for kept in now.kept.values())
+    day = next((one.day for one in begun if one.name == now.name), None)  # a photo kept before stays in its own batch
+    return replace(told.setting(now.name), day=day)
+
+
 def _keep(house: House, now: Batch, k: int, one: JudgedShot, told: PassSetting, standard: Standard) -> None:
     data = one.shot.data
     whole = grader().whole(one.seen, data, standard)
-    kept = keep_graded(acting.who_acts(), house, whole, data, standard=standard, setting=told.setting(now.name))
+    setting = _setting(house, now, told)
+    kept = keep_graded(acting.who_acts(), house, whole, data, standard=standard, setting=setting)
     drawn = drawn_times(told)
     facts = PlateFacts(
         seasoned=one.shot.what == "seasoned",
