@@ -30,13 +30,14 @@ def card_drift(
 
     Example: **python -m grader card-drift both-cards.jpg**
     """
+    from grader.cli.past_day import past_day
     from grader.cli.plain_words import plain_words
     from grader.records.card_drift import compare_photo, drift_lines, drift_record
     from grader.records.readings import json_text
 
     with plain_words(as_json=as_json):
         run = compare_photo(
-            photo.read_bytes(), name=photo.name, kept=kept, on=None if on is None else on.date(), keep=record
+            photo.read_bytes(), name=photo.name, kept=kept, on=None if on is None else past_day(on), keep=record
         )
     if as_json:
         typer.echo(json_text(drift_record(run)), nl=False)

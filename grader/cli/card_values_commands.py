@@ -79,17 +79,18 @@ def import_(
     """
     from grader.card.imprint import months_later
     from grader.card_values import Measurement, import_readings, keep_values, values_folder, values_lines
+    from grader.cli.past_day import past_day
     from grader.cli.plain_words import plain_words
     from grader.cli.sheets import chosen_layout
     from grader.records.house import readings_bytes, today
 
     with plain_words():
-        layout = chosen_layout(sheet)
+        layout, measured_on = chosen_layout(sheet), past_day(measured)
         measurement = Measurement(
-            run=run,
+            run=run.strip().upper(),
             white=None if white is None else white.value,
-            measured_on=measured.date(),
-            expires_on=months_later(measured.date(), months),
+            measured_on=measured_on,
+            expires_on=months_later(measured_on, months),
             measured_by=by,
             instrument=instrument,
             instrument_u=instrument_u,

@@ -44,16 +44,18 @@ def from_chart(
     from grader.chart.home import calibrate_by_chart
     from grader.cli.chart_telling import calibration_lines
     from grader.cli.chart_values import chosen_values
+    from grader.cli.past_day import past_day
     from grader.cli.plain_words import plain_words
     from grader.records.house import today
 
     with plain_words():
+        measured_on = past_day(measured)
         found = calibrate_by_chart(
             [(photo.name, photo.read_bytes()) for photo in photos],
             chosen_values(edition, reference, white=white),
-            run=run,
-            measured_on=measured.date(),
-            expires_on=months_later(measured.date(), months),
+            run=None if run is None else run.strip().upper(),
+            measured_on=measured_on,
+            expires_on=months_later(measured_on, months),
             by=by,
         )
         kept = keep_values(values_folder(), found.values)

@@ -49,6 +49,13 @@ def test_nothing_is_kept_where_nothing_is_to_be(call: Call, photos: list[Path], 
     assert not own_home.exists()
 
 
+def test_no_photo_was_taken_on_a_day_to_come(call: Call, photos: list[Path], own_home: Path) -> None:
+    told = call("card-drift", photos[0], "--on", "2962-01-05")
+    assert told.exit_code == 2
+    assert "has not come yet" in told.stderr
+    assert not own_home.exists()
+
+
 def test_a_serial_with_a_slip(call: Call, photos: list[Path]) -> None:
     told = call("card-drift", photos[0], "--kept", "K7Q2X-014-2")
     assert told.exit_code == 2

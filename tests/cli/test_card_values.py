@@ -80,6 +80,20 @@ def test_two_cards_of_a_run_tell_their_spread(call: Call, readings: Path, tmp_pa
     assert "mean of 2 cards" in call("card-values", "import", readings, second, *BY).stdout
 
 
+def test_a_run_in_small_letters_is_the_same_run(call: Call, readings: Path, own_home: Path) -> None:
+    assert call("card-values", "import", readings, "--run", "k7q2x", *BY[2:]).exit_code == 0
+    assert [one.run for one in load_values(own_home / "card-values", load_layouts())] == ["K7Q2X"]
+
+
+@pytest.mark.parametrize("day", ["2962-11-20", "9999-12-31"])
+def test_no_card_was_measured_on_a_day_to_come(call: Call, readings: Path, own_home: Path, day: str) -> None:
+    told = call("card-values", "import", readings, *BY[:-4], "--measured", day, "--white", "D65")
+    assert told.exit_code == 2
+    assert f"{day} has not come yet" in told.stderr
+    assert call("card-values", "from-chart", readings, "--by", "AB", "--measured", day).exit_code == 2
+    assert not own_home.exists()
+
+
 def test_old_values_are_told_so(call: Call, readings: Path) -> None:
     told = call("card-values", "import", readings, *BY[:-4], "--measured", "2020-01-31", "--white", "D65")
     assert "counts until 2020-07-31, and is old" in told.stdout
