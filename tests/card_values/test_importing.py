@@ -217,6 +217,18 @@ def edited(card: Layout, *changes: Callable[[list[str]], None]) -> str:
     return "\n".join(lines)
 
 
+def test_as_many_cards_as_anybody_reads_can_be_kept(tmp_path: Any) -> None:
+    """Of the sheet with most patches, each number with all its digits."""
+    largest = max(load_layouts(), key=lambda layout: len(layout.patches))
+    generator = np.random.default_rng(3)
+    D50, truth = colour.CCS_ILLUMINANTS["CIE 1931 2 Degree Standard Observer"]["D50"], lab_of(largest) * [0.97, 1, 1]
+    read = [colour.Lab_to_XYZ(truth + generator.normal(0, 0.3, truth.shape), D50) * 100 for _ in range(40)]
+    texts = [csv_of(largest, xyz, header="number,X,Y,Z") for xyz in read]
+    values = imported(largest, *texts, measurement=by("D50"))
+    kept = keep_values(tmp_path, values)
+    assert len(read_values(kept.read_text(encoding="utf-8"), name="kept", layouts=load_layouts()).as_read) == 40
+
+
 def test_all_faults_at_once_each_with_its_line(card: Layout) -> None:
     def spoil(lines: list[str]) -> None:
         lines[3] = "3,195.0,0,0"
