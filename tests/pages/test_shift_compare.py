@@ -74,6 +74,12 @@ def test_nothing_is_reckoned_before_it_is_asked(at: AppTest) -> None:
     assert "Expected outside" not in shown(at)
 
 
+def test_a_comparison_wants_what_is_worth_acting_on(at: AppTest) -> None:
+    at.number_input(key="compare_worth_place").set_value(0.0)
+    words = shown(at.button(key="compare_go").click().run())
+    assert "Say which difference you would act on" in words
+
+
 def test_shifts_that_differ_and_shifts_that_are_alike_are_told_apart(at: AppTest) -> None:
     words = shown(at.button(key="compare_go").click().run())
     assert "They differ by more than the 0.30 steps worth acting on." in words

@@ -66,7 +66,10 @@ def _ask_comparison(standard: Standard) -> None:
     quantity = _what("compare_what")
     worth = _figure(quantity, said("Worth acting on from"), key="compare_worth", value=_WORTH[quantity])
     within = st.checkbox(tr("Take out what lots differ by"), key="compare_within", disabled=by == "lot")
-    if not st.button(tr("Compare"), key="compare_go") or not worth:
+    if not st.button(tr("Compare"), key="compare_go"):
+        return
+    if not worth:
+        st.error(tr("Say which difference you would act on, more than 0."))
         return
     within = within and by != "lot"
     found = _plates(standard, quantity)
