@@ -42,6 +42,8 @@ def test_agrees_with_statsmodels() -> None:
     model = smf.mixedlm("place ~ new + C(basket)", data, groups="carton", re_formula="1", vc_formula=tubers)
     by_them, told = model.fit(reml=True), compare_lots(strips)
     assert told.difference == pytest.approx(by_them.params["new"], abs=1e-3)
+    assert told.carton_sd is not None
+    assert told.tuber_sd is not None
     assert told.carton_sd**2 == pytest.approx(float(by_them.cov_re.iloc[0, 0]), rel=0.02)
     assert told.tuber_sd**2 == pytest.approx(float(by_them.vcomp[0]), rel=0.02)
     assert told.strip_sd**2 == pytest.approx(by_them.scale, rel=0.02)
