@@ -25,6 +25,7 @@ LAYING = (
     "finger apart, in the order given: left to right, or top to bottom where they lie across. Leave twice as much "
     "room to the next place. Then take the photo as you would of fries, and give it the name given here."
 )
+_NO_PHOTO = {".csv", ".json", ".html", ".toml"}
 CAUTION = "The pieces are no food and touch none: lay them on a plate or mat of their own, away from the fryer."
 
 
@@ -38,11 +39,14 @@ class NextStep:
 
 
 def photo_path(folder: Path, planned: PlannedPhoto) -> Path | None:
-    """The photo in a kit's folder, by the name in the table or that name with another ending; None where it lacks."""
+    """The photo in a kit's folder, by the name in the table or that name with another ending; None where it lacks.
+
+    A picture that was made of it, as NAME.graded.jpg, has another name.
+    """
     named = folder / planned.file
     if named.is_file():
         return named
-    own = {path for path in folder.glob(f"{named.stem}.*") if path.suffix.lower() not in {".csv", ".json", ".html"}}
+    own = (path for path in folder.iterdir() if path.stem == named.stem and path.suffix.lower() not in _NO_PHOTO)
     return min(own, default=None)
 
 

@@ -208,10 +208,19 @@ def test_a_photo_is_found_by_its_name_with_any_ending(tmp_path: Path) -> None:
     assert photo_path(tmp_path, photo) is None
     (tmp_path / "bars-01.json").write_bytes(b"{}")
     assert photo_path(tmp_path, photo) is None
+    (tmp_path / "bars-01.graded.jpg").write_bytes(b"what the grader made of it")
+    assert photo_path(tmp_path, photo) is None
     (tmp_path / "bars-01.heic").write_bytes(b"photo")
     assert photo_path(tmp_path, photo) == tmp_path / "bars-01.heic"
     (tmp_path / "bars-01.jpg").write_bytes(b"photo")
     assert photo_path(tmp_path, photo) == tmp_path / "bars-01.jpg"
+
+
+@pytest.mark.parametrize("file", ["*.jpg", "**.jpg", "bars-0?.jpg", "[b]ars-01.jpg", "..", "kit.jpg"])
+def test_a_photos_name_is_no_pattern(tmp_path: Path, file: str) -> None:
+    for name in ("bars-01.heic", "kit.toml"):
+        (tmp_path / name).write_bytes(b"")
+    assert photo_path(tmp_path, replace(kit().photos[0], file=file)) is None
 
 
 def test_the_worksheet_holds_every_photo_and_every_piece_and_nothing_from_elsewhere() -> None:
