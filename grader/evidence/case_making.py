@@ -17,7 +17,9 @@ from grader.evidence.errors import EvidenceRefused
 from grader.evidence.journal import Journal
 from grader.evidence.keys import PublicKey
 from grader.evidence.looking import By, Done, Looked, look_at_all
+from grader.evidence.manifest import ATTACHED
 from grader.evidence.model import Attached, Case, CasePlate
+from grader.evidence.pack import may_be_called
 from grader.evidence.pairing import counted, counted_again
 from grader.evidence.pairs import Way, noted_pairs
 from grader.evidence.recorded import RecordedPlate, recorded_plates
@@ -159,11 +161,22 @@ def _chosen(house: House, wanted: Wanted) -> tuple[RecordedPlate, ...]:
     if not wanted.by.strip() or len(wanted.statement) > STATEMENT_AT_MOST:
         hint = f"Give initials, and a statement of at most {STATEMENT_AT_MOST} characters."
         raise EvidenceRefused("Initials are missing, or the statement is too long.", hint=hint)
+    _check_attached(wanted.attached)
     gone = [plate.name for plate in plates if plate.forgotten]
     if gone:
         hint = "Without its photos there is no evidence. Put them back from a backup: records doctor."
         raise EvidenceRefused(f"The bytes of {', '.join(gone[:5])} were deleted by the house's own rule.", hint=hint)
     return plates
+
+
+def _check_attached(attached: Sequence[Attached]) -> None:
+    """Each has a name that a file of its own in the bundle may have."""
+    names = [one.name for one in attached]
+    wrong = [name for name in names if not may_be_called(f"{ATTACHED}/{name}")]
+    wrong += [name for name in names if [one.casefold() for one in names].count(name.casefold()) > 1]
+    if wrong:
+        hint = "Rename: letters without accents, digits, dots and dashes, no blanks; each name once."
+        raise EvidenceRefused(f"These can't be attached: {', '.join(dict.fromkeys(wrong))}.", hint=hint)
 
 
 def _check_sealed(journal: Journal, tag: str, standard: Standard) -> None:

@@ -1,7 +1,6 @@
 """Photos graded for a case, several at once where the machine can; what stays of each is small."""
 
 import multiprocessing
-import os
 from collections.abc import Callable, Iterable, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
@@ -15,6 +14,7 @@ from grader.evidence.fry_strips import FryStrip, fry_strips
 from grader.grading import GradedPhoto
 from grader.records.guarded import grade_guarded, without_pixels
 from grader.records.readings import json_bytes, labels_png, photo_record
+from grader.running.processes import cores
 from grader.standard.model import Standard
 from grader.trueness import Study
 
@@ -78,7 +78,7 @@ def look_at_all(
     workers: int | None = None,
     done: Done | None = None,
 ) -> tuple[Looked, ...]:
-    """Grade all photos in their order, each by its name and bytes; by as many processes as the machine has cores.
+    """Grade all photos in their order, each by its name and bytes; by as many processes as there are cores.
 
     Raises
     ------
@@ -87,7 +87,7 @@ def look_at_all(
     """
     turns = [(turn, name, data) for turn, (name, data) in enumerate(photos, 1)]
     look = partial(look_at, by=by, pictures=pictures)
-    count = min(workers or os.cpu_count() or 1, len(turns))
+    count = min(workers or cores(), len(turns))
     if count <= 1:
         return tuple(_told(map(look, turns), len(turns), done))
     # A fresh interpreter each: OpenCV's threads don't survive a fork.

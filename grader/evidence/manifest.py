@@ -29,6 +29,8 @@ CHAIN, CUSTODY, DECISION, DOSSIER, FRIES, STANDARD = (
     "fries.csv",
     "standard.toml",
 )
+ATTACHED = "attached"
+"""The folder of what its maker adds."""
 _HINT = "Ask for the file as it was made."
 
 _Sha256 = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]

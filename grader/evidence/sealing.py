@@ -10,6 +10,7 @@ from grader.evidence.custody import clock_words
 from grader.evidence.errors import EvidenceRefused
 from grader.evidence.keys import SigningKey
 from grader.evidence.manifest import (
+    ATTACHED,
     CHAIN,
     CUSTODY,
     DECISION,
@@ -85,7 +86,7 @@ def _contents(case: Case) -> dict[str, bytes]:
         contents |= {names.photo: plate.data, names.readings: plate.looked.readings, names.labels: plate.looked.labels}
     contents |= _numbered("card-values", ".toml", case.card_values)
     contents |= _numbered("trueness", ".json", case.studies)
-    contents |= {f"attached/{one.name}": one.data for one in case.attached}
+    contents |= {f"{ATTACHED}/{one.name}": one.data for one in case.attached}
     return contents
 
 

@@ -101,11 +101,12 @@ def read_plates(folders: Sequence[Path], *, standard: Standard, about: Path | No
     said = {} if about is None else _about(about)
     once: dict[str, PlateReadings] = {}
     wrong: list[str] = []
-    for folder in folders:
+    runs = _runs(folders, wrong)
+    for folder, run in runs.items():
         try:
             for batch, record in measured_records(folder, standard):
-                facts = said.get((folder.name, batch)) or said.get(("", batch)) or {}
-                once[record["sha256"]] = _plate(folder, batch, record, standard, facts)
+                facts = said.get((run, batch)) or said.get(("", batch)) or {}
+                once[record["sha256"]] = _plate(run, batch, record, standard, facts)
         except GraderError as error:
             wrong.append(error.message)
         except NOT_AS_WRITTEN as error:
@@ -113,6 +114,15 @@ def read_plates(folders: Sequence[Path], *, standard: Standard, about: Path | No
     if wrong:
         raise GraderError("\n".join(wrong), hint=_HINT)
     return tuple(once.values())
+
+
+def _runs(folders: Sequence[Path], wrong: list[str]) -> dict[Path, str]:
+    """Each folder with its name, by which batches are told apart; that two have one name is noted in `wrong`."""
+    runs = {folder.resolve(): folder.resolve().name for folder in folders}
+    for name in sorted({one for one in runs.values() if list(runs.values()).count(one) > 1}):
+        alike = ", ".join(str(folder) for folder, one in runs.items() if one == name)
+        wrong.append(f"These folders have one name, by which their plates can't be told apart: {alike}.")
+    return runs
 
 
 def _about(path: Path) -> dict[tuple[str, str], dict[str, str]]:
@@ -134,7 +144,7 @@ def _about(path: Path) -> dict[tuple[str, str], dict[str, str]]:
     return said
 
 
-def _plate(folder: Path, batch: str, record: Json, standard: Standard, about: Mapping[str, str]) -> PlateReadings:
+def _plate(run: str, batch: str, record: Json, standard: Standard, about: Mapping[str, str]) -> PlateReadings:
     length_key = "straight_mm" if standard.length_is == "straight" else "length_mm"
     fries = [fry for fry in record["fries"] if not _shorter(fry[length_key], standard.defects.piece_from_mm)]
     placed = [fry for fry in fries if fry["scale_place"] is not None and not fry["off_scale"]]
@@ -142,7 +152,7 @@ def _plate(folder: Path, batch: str, record: Json, standard: Standard, about: Ma
     return PlateReadings(
         sha256=record["sha256"],
         photo=record["photo"],
-        run=folder.name,
+        run=run,
         batch=batch,
         taken_at=_taken_at((record.get("picture") or {}).get("taken_at") or about.get(TAKEN_AT)),
         about={key: words for key, words in about.items() if key != TAKEN_AT},

@@ -14,7 +14,8 @@ def actor_of(claims: Mapping[str, object], roles: HouseRoles) -> Actor:
     """
     told = claims.get(roles.claim)
     name = told.strip() if isinstance(told, str) else ""
-    doubtful = roles.claim == USUAL_CLAIM and claims.get("email_verified", True) not in {True, "true"}
-    if not name or doubtful:
+    verified = claims.get("email_verified", True)
+    doubtful = verified is not True and verified != "true"
+    if not name or (roles.claim == USUAL_CLAIM and doubtful):
         return Actor(name=name, roles=frozenset())
     return Actor(name=name, roles=roles.people.get(told_as(roles.claim, name), frozenset()))

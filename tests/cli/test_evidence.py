@@ -24,7 +24,7 @@ def own_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv(HOME_VARIABLE, str(tmp_path / "home"))
     monkeypatch.setenv("FRY_GRADER_PASSPHRASE", PASSPHRASE)
     # Two plates are graded sooner here than by two processes that must start first; the bars use those.
-    monkeypatch.setattr("grader.evidence.looking.os.cpu_count", lambda: 1)
+    monkeypatch.setattr("grader.evidence.looking.cores", lambda: 1)
     return tmp_path / "home"
 
 

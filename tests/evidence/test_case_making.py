@@ -14,6 +14,7 @@ from grader.evidence.check import Holds
 from grader.evidence.commitments import ClaimPlan, seal_plan
 from grader.evidence.errors import EvidenceRefused
 from grader.evidence.looking import Looked
+from grader.evidence.model import Attached
 from grader.evidence.pairs import note_pair
 from grader.evidence.recorded import choosable, recorded_plates
 from grader.evidence.sealing import seal
@@ -166,6 +167,11 @@ def test_what_cannot_be_sealed_is_refused(house: House, here: cases.House) -> No
     seal_plan(here.journal, agreed, replace(house_standard(), version="agreed"))
     with pytest.raises(EvidenceRefused, match="sealed for"):
         make_case(house, here.journal, Wanted(tag=tag(house), by="AB"), key)
+    for names in (("my table.csv",), ("t.csv", "T.csv"), ("../out",)):
+        attached = tuple(Attached(name=name, data=b"1", words="a table") for name in names)
+        with pytest.raises(EvidenceRefused, match="can't be attached") as refused:
+            make_case(house, here.journal, Wanted(tag=tag(house), by="AB", attached=attached), key)
+        assert "Rename" in refused.value.hint
     told = Signed(by="AB", at=datetime.now(UTC), why="a year is over")
     forget_photos(house, before=datetime.now(UTC) + timedelta(days=1), signed=told)
     with pytest.raises(EvidenceRefused, match="deleted by the house's own rule"):

@@ -95,6 +95,20 @@ def test_a_table_with_a_run_tells_batches_of_one_name_apart(tmp_path: Path, abou
     assert {plate.group for plate in grouped(plates, by="run", quantity="L")} == {"n", "s"}
 
 
+def test_folders_of_one_name_are_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Their batches would be taken for each other, and both for one group."""
+    for name in ("north", "south"):
+        (tmp_path / name).mkdir()
+    folders = [
+        run(tmp_path / name / "out", batches=1, photos=2, first=first) for name, first in (("north", 0), ("south", 9))
+    ]
+    with pytest.raises(GraderError, match="can't be told apart") as told:
+        read_plates(folders, standard=STANDARD)
+    assert str(folders[0]) in str(told.value)
+    monkeypatch.chdir(folders[0])
+    assert {plate.run for plate in read_plates([Path(), folders[0]], standard=STANDARD)} == {"out"}
+
+
 def test_all_faults_of_a_table_are_told_at_once(folder: Path, about: Callable[[str], Path]) -> None:
     with pytest.raises(DocumentFaulty) as told:
         read_plates([folder], standard=STANDARD, about=about("batch,shift\nbatch 0,early\nbatch 0,late\n,late\n"))

@@ -35,6 +35,9 @@ def test_people_have_the_roles_that_the_file_gives() -> None:
         {"email": "ben@house.example", "email_verified": False},
         {"email": "ben@house.example", "email_verified": "false"},
         {"email": "ben@house.example", "email_verified": None},
+        {"email": "ben@house.example", "email_verified": []},
+        {"email": "ben@house.example", "email_verified": {"yes": True}},
+        {"email": "ben@house.example", "email_verified": 1},
         {"name": "ben@house.example", "sub": "ben@house.example"},
     ],
 )

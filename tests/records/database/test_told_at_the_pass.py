@@ -45,7 +45,7 @@ def test_what_several_tell_at_once_is_all_kept(house: House) -> None:
     for number in range(1, 9):
         plate = keep(house, number).plate_id
         with ThreadPoolExecutor(len(facts)) as pool:
-            list(pool.map(lambda told, plate=plate: keep_facts(house, plate, told), facts))  # type: ignore[misc]
+            list(pool.map(lambda told, plate=plate: keep_facts(house, plate, told), facts))
         assert facts_of(house, plate) == PlateFacts(held_s=5, mass_g=100, bend="snaps", crisp=True)
 
 
