@@ -35,8 +35,14 @@ def lot_lines(planned: PlannedLot, *, unit: str, bad: float | None, found: int |
         *_stands_lines(planned.stands),
         f"{drawn}, each {unit} being one: accept with up to {plan.accept} nonconforming, reject from {plan.reject} on.",
         f"  {planned.plan.found_at}.",
-        f"  A lot with {_percent(good)} nonconforming is rejected {_hundred(told.producer)} (producer's risk).",
-        f"  A lot with {_percent(ought_not)} is accepted {_hundred(told.consumer)} (consumer's risk).",
+        (
+            f"  A lot with {_percent(good)} nonconforming ({told.good_units} of {lot}) is rejected "
+            f"{_hundred(told.producer)} (producer's risk)."
+        ),
+        (
+            f"  A lot with {_percent(ought_not)} ({told.bad_units} of {lot}) is accepted {_hundred(told.consumer)} "
+            "(consumer's risk)."
+        ),
         f"  Where rejected lots are sorted through, at worst {_percent(worst.limit)} nonconforming go out on average.",
         *([] if found is None else [f"{found} found: {_CAME_OUT[came_out(plan, found)]}."]),
         f"Say beforehand when a {unit} is nonconforming. {fry_is_none()}",

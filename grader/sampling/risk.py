@@ -90,21 +90,35 @@ def outgoing_limit(plan: Plan, lot: int) -> Outgoing:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Risks:
-    """The producer's risk at a quality that ought to pass, the consumer's at one that ought not."""
+    """The producer's risk at a quality that ought to pass, the consumer's at one that ought not.
+
+    `good_units` and `bad_units` are the nonconforming units of a lot that has a size; None of a process.
+    """
 
     good_share: float
     producer: float
     bad_share: float
     consumer: float
+    good_units: int | None = None
+    bad_units: int | None = None
 
 
 def risks(plan: Plan, *, good_share: float, bad_share: float, lot: int | None = None) -> Risks:
     """Both risks; with `lot` for a lot of so many units of which the nearest whole number is nonconforming."""
     shares = np.array([good_share, bad_share])
-    passed = accepted(plan, shares)
-    if lot is not None:
-        passed = accepted_of_lot(plan, np.round(shares * lot).astype(np.int64), lot)
-    return Risks(good_share=good_share, producer=1 - float(passed[0]), bad_share=bad_share, consumer=float(passed[1]))
+    if lot is None:
+        producer, consumer = accepted(plan, shares).tolist()
+        return Risks(good_share=good_share, producer=1 - producer, bad_share=bad_share, consumer=consumer)
+    units = np.round(shares * lot).astype(np.int64)
+    producer, consumer = accepted_of_lot(plan, units, lot).tolist()
+    return Risks(
+        good_share=good_share,
+        producer=1 - producer,
+        bad_share=bad_share,
+        consumer=consumer,
+        good_units=int(units[0]),
+        bad_units=int(units[1]),
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

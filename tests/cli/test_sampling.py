@@ -31,7 +31,10 @@ def test_a_lot_gets_its_plan_its_risks_and_its_outcome(call: Call) -> None:
 
 
 def test_a_small_lot_is_inspected_whole(call: Call) -> None:
-    assert "Inspect all 10, each plate being one" in said(call("sampling", "lot", 10, "--unit", "plate", "--aql", 1.0))
+    told = said(call("sampling", "lot", 10, "--unit", "plate", "--aql", 1.0, "--bad", 0.1))
+    assert "Inspect all 10, each plate being one" in told
+    assert "A lot with 1 % nonconforming (0 of 10) is rejected 0 times in 100" in told
+    assert "A lot with 10 % (1 of 10) is accepted 0 times in 100" in told
 
 
 def test_earlier_lots_tell_how_severely(call: Call) -> None:
