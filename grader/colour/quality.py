@@ -10,7 +10,8 @@ from grader.errors import ColourFitPoor
 # 2.5, the upper end under lamps of few narrow lines; a step of a house scale is about 6 wide, and an error of this
 # size moves a fry by most of one.
 HOPELESS_DE = 5.0
-# Least singular value of the patches' rgb over the largest: 0.056 to 0.14 on rendered plates in all lights and inks.
+# Second singular value of the patches' rgb over the first: 0.25 on the card that ships, none where all are greys of one
+# tint. The third says less: a light in which two channels see the same has next to none, and is told as what it is.
 _LEAST_COLOUR = 0.005
 
 
@@ -22,7 +23,7 @@ def expected_error(correction: Correction) -> tuple[float, float]:
 def refuse_black_and_white(patch_rgb: FloatArray) -> None:
     """Raise `ColourFitPoor` where patches (n, 3), three or more, hardly differ in colour: no matrix can be fitted."""
     spread = np.linalg.svd(patch_rgb, compute_uv=False)
-    if spread[2] < _LEAST_COLOUR * spread[0]:
+    if spread[1] < _LEAST_COLOUR * spread[0]:
         raise ColourFitPoor(
             "The photo is black and white, or nearly so: its patches hardly differ in colour.",
             hint="Photograph in colour, without a filter and in white light.",
