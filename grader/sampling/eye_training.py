@@ -20,9 +20,9 @@ def next_to_call(plates: Sequence[str], called: Sequence[str], rng: np.random.Ge
     called
         What this cook called before, in order, with repeats.
     """
-    shown = set(plates)
-    new = [plate for plate in plates if plate not in set(called)]
-    back = sorted({plate for plate in called if plate in shown} - set(called[-APART:]))
+    before = set(called)
+    new = [plate for plate in plates if plate not in before]
+    back = sorted(before & set(plates) - set(called[-APART:]))
     if back and (not new or rng.random() < AGAIN_SHARE):
         return back[int(rng.integers(len(back)))], True
     if new:

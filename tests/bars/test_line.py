@@ -24,6 +24,7 @@ TRIALS = 500
 COVERED_AT_LEAST, HALF_WIDTH_AT_MOST = 0.93, 0.08
 
 
+@pytest.mark.slow
 def test_the_window_of_twelve_plates_holds_the_true_time() -> None:
     rng, held, wide, theory = np.random.default_rng(12), [], [], []
     for _ in range(TRIALS):
