@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, time, timedelta, tzinfo
 from pathlib import Path
 
 from grader.errors import GraderError
@@ -10,6 +10,7 @@ from grader.records.comparisons import PlatesLackError
 from grader.records.database.house import open_house
 from grader.records.kept_plates import kept_plates
 from grader.records.plate_readings import PlateReadings, read_plates
+from grader.records.shift_sources import kitchen_zone
 from grader.standard.model import Standard
 
 
@@ -19,7 +20,10 @@ class SourceUnclearError(GraderError, ValueError):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Source:
-    """Folders of results with a table about them; without any, the records, narrowed by kitchen and days."""
+    """Folders of results with a table about them; without any, the records, narrowed by kitchen and days.
+
+    Days are those of the kitchen's own clock; where none is named, of this machine's.
+    """
 
     runs: Sequence[Path]
     about: Path | None = None
@@ -56,12 +60,13 @@ def plates_of(source: Source, *, standard: Standard) -> tuple[PlateReadings, ...
         )
     house = open_house(source.records)
     try:
+        zone = kitchen_zone(house, source.kitchen) if source.kitchen else None
         plates = kept_plates(
             house,
             standard=standard,
             kitchen=source.kitchen,
-            since=None if source.first_day is None else source.first_day.astimezone(),
-            until=None if source.last_day is None else (source.last_day + timedelta(days=1)).astimezone(),
+            since=None if source.first_day is None else _begins(source.first_day, zone),
+            until=None if source.last_day is None else _begins(source.last_day + timedelta(days=1), zone),
         )
     finally:
         house.close()
@@ -71,3 +76,8 @@ def plates_of(source: Source, *, standard: Standard) -> tuple[PlateReadings, ...
             hint="Name folders of results, or look at what is kept: python -m grader records show.",
         )
     return plates
+
+
+def _begins(day: datetime, zone: tzinfo | None) -> datetime:
+    """The moment, UTC, at which a day begins."""
+    return datetime.combine(day.date(), time(), zone).astimezone(UTC)

@@ -2,14 +2,16 @@
 
 import json
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
 from typer.testing import CliRunner
 
 from grader.cli.commands import app
+from grader.cli.compare_run import Source, plates_of
 from grader.cli.exits import Exit
 from grader.consistency.comparing import compare_groups
 from grader.records.comparisons import asked_range, grouped, spread
@@ -80,6 +82,28 @@ def test_days_narrow_what_is_asked(kept: House) -> None:
     later = kept_plates(kept, standard=STANDARD, since=taken[-1])
     assert 0 < len(later) <= 12
     assert not kept_plates(kept, standard=STANDARD, until=datetime.fromisoformat("2000-01-01T00:00+00:00"))
+
+
+def test_days_are_those_of_the_kitchens_own_clock(files: House, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Auckland keeps UTC+13 until the first Sunday of April, UTC+12 from then on (IANA time zone database)."""
+    asked: dict[str, datetime] = {}
+
+    def note(*_: object, since: datetime, until: datetime, **__: object) -> tuple[str]:
+        asked.update(since=since, until=until)
+        return ("a plate",)
+
+    monkeypatch.setattr("grader.cli.compare_run.kept_plates", note)
+    monkeypatch.setattr("grader.cli.compare_run.kitchen_zone", lambda *_: ZoneInfo("Pacific/Auckland"))
+    source = Source(
+        runs=(),
+        records=str(files.engine.url),
+        kitchen="Harbour",
+        first_day=datetime.fromisoformat("2026-04-04"),
+        last_day=datetime.fromisoformat("2026-04-05"),
+    )
+    plates_of(source, standard=STANDARD)
+    assert asked["since"] == datetime(2026, 4, 3, 11, tzinfo=UTC)
+    assert asked["until"] == datetime(2026, 4, 5, 12, tzinfo=UTC)
 
 
 def test_folders_and_records_at_once_are_refused(tmp_path: Path) -> None:
