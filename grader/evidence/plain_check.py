@@ -24,7 +24,7 @@ NOT_PROVEN = (
     "that the moments are right: they are this house's clocks, but for what a time stamp or a paper covers;",
     "that there is no other chain of records: who owns one can build another, but none that fits a hash you hold;",
     "that the key is this house's: compare its fingerprint with the one that you were given another way;",
-    "that the dossier, fries.csv and custody.json are right: only readings and decisions can be found again;",
+    "that the dossier and custody.json are right: only readings and decisions can be found again;",
     "that fries are cooked through, safe, or of any composition: colour and size say nothing of that.",
 )
 

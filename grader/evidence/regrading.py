@@ -10,6 +10,7 @@ from grader.card_values import KnownValues
 from grader.card_values.document import read_values
 from grader.decision import USUAL, Question, Terms
 from grader.evidence.check import Check, left_open, no, yes
+from grader.evidence.checks_of_table import ROUNDING
 from grader.evidence.errors import BundleUnreadable
 from grader.evidence.looking import By, Done, LookingEnded, look_at_all
 from grader.evidence.manifest import DECISION, STANDARD, Manifest
@@ -23,8 +24,6 @@ from grader.trueness import ColourLevel, weakest
 from grader.trueness.documents import read_study
 
 _CLAIM = Terms(question=Question.CLAIM)
-_ROUNDING = 1.01e-4
-"""Numbers are written with four decimals: two that are nearly alike may be rounded apart by one of the last."""
 _LARGEST = 1e9
 """Nothing that is measured of a fry is so large; a number with hundreds of digits is no number for a float."""
 _TOLD_AT_MOST = 8
@@ -160,10 +159,10 @@ def _near(numbers: tuple[Any, ...], share: float, tally: Tally) -> bool:
         return said is None and (said_u is None) == (found_u is None)
     if not all(isinstance(one, int | float) and abs(one) < _LARGEST for one in (said, said_u)):
         return False
-    allowed = share * found_u + _ROUNDING
+    allowed = share * found_u + ROUNDING
     off = max(abs(said - found), abs(said_u - found_u))
     tally.compared += 1
-    tally.largest = max(tally.largest, (off - _ROUNDING) / allowed if off > _ROUNDING else 0.0)
+    tally.largest = max(tally.largest, (off - ROUNDING) / allowed if off > ROUNDING else 0.0)
     return bool(off <= allowed)
 
 

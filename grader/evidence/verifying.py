@@ -9,6 +9,7 @@ from grader.errors import GraderError
 from grader.evidence.check import Check, Holds, guarded, left_open, no, yes
 from grader.evidence.checks_of_chain import check_chain
 from grader.evidence.checks_of_files import check_files, check_signature
+from grader.evidence.checks_of_table import check_table
 from grader.evidence.checks_of_time import check_times
 from grader.evidence.looking import Done
 from grader.evidence.manifest import Manifest, read_manifest
@@ -87,6 +88,7 @@ def verify(data: bytes, asked: Asked, *, done: Done | None = None) -> Verified:
 def _checks(contents: Mapping[str, bytes], manifest: Manifest, asked: Asked) -> Iterator[Check]:
     yield from guarded("signature", check_signature, contents, manifest, asked.key)
     yield from guarded("files", check_files, contents, manifest)
+    yield from check_table(contents, manifest)
     if asked.lot and asked.lot.strip() != manifest.lot:
         yield no("lot", f"The file is of the lot {manifest.lot or '(none)'}, not of {asked.lot}.")
     elif asked.lot:

@@ -3,7 +3,7 @@
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, timedelta, tzinfo
 from itertools import combinations
 
 from grader.consistency.kappa import Agreement, agreement
@@ -36,12 +36,15 @@ def method_call(place: float | None, scale: ColourScale) -> str:
     return "pale" if place < scale.target_from else "dark" if place > scale.target_to else "right"
 
 
-def by_week(calls: Sequence[Called]) -> tuple[CookWeek, ...]:
-    """Each cook against the method, all weeks together first, then week by week; where the method had a call."""
+def by_week(calls: Sequence[Called], *, zone: tzinfo | None = None) -> tuple[CookWeek, ...]:
+    """Each cook against the method, all weeks together first, then week by week; where the method had a call.
+
+    Weeks begin by the clock of `zone` (None: this machine's).
+    """
     grouped: dict[tuple[str, date | None], list[Called]] = defaultdict(list)
     for call in calls:
         if call.method:
-            day = call.at.date()
+            day = call.at.astimezone(zone).date()
             grouped[call.by, None].append(call)
             grouped[call.by, day - timedelta(days=day.weekday())].append(call)
     order = sorted(grouped, key=lambda key: (key[0], key[1] or date.min))

@@ -222,6 +222,8 @@ def _remove_plate(contents: dict[str, bytes], changes: dict[str, Any]) -> None:
     gone = facts["plates"].pop()
     for name in ("photo", "readings", "labels"):
         del contents[gone[name]]
+    rows = contents["fries.csv"].decode().splitlines(keepends=True)
+    contents["fries.csv"] = "".join(row for row in rows if f",{gone['name']}," not in row).encode()
 
 
 def _entries(contents: Mapping[str, bytes]) -> list[Entry]:
@@ -361,6 +363,15 @@ def _left_unsigned(name: str) -> Callable[[dict[str, bytes], dict[str, Any]], No
     return change
 
 
+def _table(change: Callable[[str], str]) -> Callable[[dict[str, bytes], dict[str, Any]], None]:
+    def changed(contents: dict[str, bytes], _: dict[str, Any]) -> None:
+        told = contents["fries.csv"].decode("utf-8-sig")
+        assert change(told) != told
+        contents["fries.csv"] = change(told).encode("utf-8-sig")
+
+    return changed
+
+
 def _fact(name: str, value: str) -> Callable[[dict[str, bytes], dict[str, Any]], None]:
     def change(_: dict[str, bytes], changes: dict[str, Any]) -> None:
         changes["facts"][name] = value
@@ -418,6 +429,9 @@ for words, change in {
     "the house points a plate to another photo": _points_elsewhere,
     "the house points a plate to readings that aren't there": _points_nowhere,
     "the house writes records of odd kinds": _odd_bodies,
+    "the house changes the table of fries": _table(lambda told: told.replace(",100.0,", ",40.0,")),
+    "the house takes a fry out of the table": _table(lambda told: told.rstrip("\n").rpartition("\n")[0] + "\n"),
+    "the house writes no table of fries": _table(lambda _: "fry\nmany\n"),
     "the house signs no decision": _left_unsigned("decision.json"),
     "the house signs no table of fries": _left_unsigned("fries.csv"),
     "the house signs no custody": _left_unsigned("custody.json"),

@@ -1,4 +1,6 @@
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 from grader.records.agreement import between_cooks, by_week, method_call, with_oneself
 from grader.records.database.colour_calls import Called
@@ -24,12 +26,19 @@ def test_the_method_calls_by_the_houses_target() -> None:
 
 def test_weeks_are_told_apart_and_together() -> None:
     calls = [call("AB", str(k), "right", day=k) for k in range(8)] + [call("CD", "9", "pale", method="")]
-    told = by_week(calls)
+    told = by_week(calls, zone=UTC)
     assert [(one.cook, one.monday, one.told.plates) for one in told] == [
         ("AB", None, 8),
         ("AB", date(2026, 10, 5), 7),
         ("AB", date(2026, 10, 12), 1),
     ]
+
+
+def test_a_week_begins_by_the_houses_clock() -> None:
+    """Half past eight on a Sunday evening in New York is Monday by UTC."""
+    sunday = replace(call("AB", "1", "right"), at=datetime(2026, 10, 12, 0, 30, tzinfo=UTC))
+    assert [one.monday for one in by_week([sunday], zone=ZoneInfo("America/New_York"))] == [None, date(2026, 10, 5)]
+    assert [one.monday for one in by_week([sunday], zone=UTC)] == [None, date(2026, 10, 12)]
 
 
 def test_cooks_are_compared_on_the_plates_that_both_called() -> None:
