@@ -1,5 +1,6 @@
 """Plates of runs, put to what compares them: grouped, spread, paired; and results ready for JSON."""
 
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict
 from pathlib import Path, PurePath
@@ -125,7 +126,7 @@ def paired(
     Raises
     ------
     PlatesLackError
-        No photo has its like, a pair names one that isn't there, or a plate lacks the quantity.
+        No photo has its like, a pair names one that isn't there or one of several, or a plate lacks the quantity.
     """
     theirs = {plate.sha256 for plate in second}
     same = [plate.photo for plate in first if plate.sha256 in theirs]
@@ -147,6 +148,12 @@ def paired(
             hint="Name the photos of a plate alike in both kitchens, or give --pairs a CSV table with the columns "
             "first and second.",
         )
+    several = sorted(_several(first) & set(pairs) | _several(second) & set(pairs.values()))
+    if several:
+        raise PlatesLackError(
+            f"More than one photo of a kitchen has this name: {_some(several)}.",
+            hint="Give each photo a name of its own and grade them again: which plate is meant can't be told.",
+        )
     both = [
         (name, _means([here[name]], quantity)[0], _means([there[other]], quantity)[0]) for name, other in pairs.items()
     ]
@@ -160,6 +167,12 @@ def paired(
         )
         for name, one, other in both
     ]
+
+
+def _several(plates: Sequence[PlateReadings]) -> set[str]:
+    """The names that more than one photo has, in other batches or with other endings."""
+    names = Counter(PurePath(plate.photo).stem for plate in plates)
+    return {name for name, count in names.items() if count > 1}
 
 
 def read_pairs(path: Path) -> dict[str, str]:

@@ -152,6 +152,19 @@ def test_photos_of_two_kitchens_are_paired_by_name_or_by_table(tmp_path: Path) -
         read_pairs(table)
 
 
+def test_photos_of_one_name_are_not_taken_for_each_other(tmp_path: Path) -> None:
+    """A photo p1 in each of two batches of one kitchen: which of them the other kitchen's p1 shows, nobody knows."""
+    north, south = (run(tmp_path / name, batches=1, photos=3, first=first) for name, first in (("n", 0), ("s", 3)))
+    here, there = (read_plates([folder], standard=STANDARD) for folder in (north, south))
+    there = tuple(replace(plate, photo=f"p{k}.jpg") for k, plate in enumerate(there))
+    assert [pair.plate for pair in paired(here, there, quantity="place")] == ["p0", "p1", "p2"]
+    again = (*here, replace(here[0], photo="p1.png", batch="another", sha256="ab" * 32))
+    for both in ((again, there), (there, again)):
+        with pytest.raises(PlatesLackError, match="More than one photo of a kitchen has this name: p1"):
+            paired(*both, quantity="place")
+    assert [pair.plate for pair in paired(again, there, quantity="place", pairs={"p0": "p2"})] == ["p0"]
+
+
 def test_a_table_tells_the_time_where_a_photo_does_not(folder: Path, about: Callable[[str], Path]) -> None:
     for file in folder.glob("p*.json"):
         record = json.loads(file.read_text(encoding="utf-8"))
