@@ -12,7 +12,8 @@ from grader.errors import ColourFitPoor
 HOPELESS_DE = 5.0
 # Second singular value of the patches' rgb over the first: 0.25 on the card that ships, none where all are greys of one
 # tint. The third says less: a light in which two channels see the same has next to none, and is told as what it is.
-_LEAST_COLOUR = 0.005
+# Only where it is nought but for rounding (a filter has copied one channel into another) nothing can be fitted at all.
+_LEAST_COLOUR, _NOUGHT = 0.005, 1e-9
 
 
 def expected_error(correction: Correction) -> tuple[float, float]:
@@ -21,11 +22,17 @@ def expected_error(correction: Correction) -> tuple[float, float]:
 
 
 def refuse_black_and_white(patch_rgb: FloatArray) -> None:
-    """Raise `ColourFitPoor` where patches (n, 3), three or more, hardly differ in colour: no matrix can be fitted."""
+    """Raise `ColourFitPoor` where patches (n, 3), three or more, show too few colours for a matrix to be fitted."""
     spread = np.linalg.svd(patch_rgb, compute_uv=False)
     if spread[1] < _LEAST_COLOUR * spread[0]:
         raise ColourFitPoor(
             "The photo is black and white, or nearly so: its patches hardly differ in colour.",
+            hint="Photograph in colour, without a filter and in white light.",
+            code="colour_fit_poor",
+        )
+    if spread[2] < _NOUGHT * spread[0]:
+        raise ColourFitPoor(
+            "The photo holds two colours in place of three: one of its channels follows from the others.",
             hint="Photograph in colour, without a filter and in white light.",
             code="colour_fit_poor",
         )

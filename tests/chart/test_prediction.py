@@ -74,6 +74,12 @@ def test_patches_without_colour_are_refused(grey: FloatArray) -> None:
         predict_even(as_readings(np.repeat(grey[:, None], 3, axis=1)), LAB)
 
 
+@pytest.mark.parametrize("channels", [[0, 0, 2], [0, 1, 1], [0, 2, 0]])
+def test_a_channel_that_is_a_copy_of_another_is_refused(channels: list[int]) -> None:
+    with pytest.raises(ColourFitPoor, match="two colours in place of three"):
+        predict_even(as_readings(seen().rgb[:, channels]), LAB)
+
+
 def test_cameras_and_lights_from_spectra() -> None:
     """What the correction predicts of unseen patches, light by light; better than plain fits of the same patches."""
     rng = np.random.default_rng(0)

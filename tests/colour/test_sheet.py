@@ -93,6 +93,12 @@ def test_a_black_and_white_photo_is_refused(toned: tuple[float, float, float], p
         fit_sheet_colour(replace(samples, patch_rgb=grey))
 
 
+def test_a_photo_with_a_channel_copied_into_another_is_refused(patch_lab: FloatArray) -> None:
+    samples = sheet(Camera(), patch_lab)
+    with pytest.raises(ColourFitPoor, match="two colours in place of three"):
+        fit_sheet_colour(replace(samples, patch_rgb=samples.patch_rgb[:, [0, 0, 2]]))
+
+
 def test_no_bare_sheet_in_sight_is_refused(patch_lab: FloatArray) -> None:
     samples = sheet(Camera(), patch_lab)
     nothing = replace(samples, ground_xy_mm=np.zeros((0, 2)), ground_rgb=np.zeros((0, 3)), ground_lab=np.zeros((0, 3)))
