@@ -7,6 +7,8 @@ Pixel coordinates: (x, y), pixel centres at whole numbers.
 from dataclasses import dataclass
 from typing import Literal
 
+import numpy as np
+
 from grader.arrays import FloatArray, MaskArray
 
 
@@ -18,6 +20,11 @@ class Rectangle:
     y_mm: float
     width_mm: float
     height_mm: float
+
+    @property
+    def middle_mm(self) -> tuple[float, float]:
+        """Its middle (x, y)."""
+        return self.x_mm + self.width_mm / 2, self.y_mm + self.height_mm / 2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,6 +73,11 @@ class Layout:
     field_lab: tuple[float, float, float] | None
     printable: bool = False
     qr: Rectangle | None = None
+
+    @property
+    def patch_middles_mm(self) -> FloatArray:
+        """(n, 2) the middles of its patches."""
+        return np.array([patch.area.middle_mm for patch in self.patches])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -6,7 +6,7 @@ import numpy as np
 
 from grader.arrays import FloatArray, MaskArray, PixelArray, frozen
 from grader.card.light import PaperState, bare_field, paper_state
-from grader.card.model import FoundSheet, Layout, Rectangle, SheetReadings
+from grader.card.model import FoundSheet, Rectangle, SheetReadings
 from grader.card.plane import px_per_mm
 from grader.card.sampling import sample_squares
 from grader.card.squares import BLOCKS, CLIPPED_LIMIT, UNEVEN_LIMIT, block_means, mean_u, trimmed_mean, unevenness
@@ -46,7 +46,7 @@ def read_patches(pixels: PixelArray, sheet: FoundSheet) -> SheetReadings:
     pixels
         (h, w, 3) RGB, sRGB-encoded, uint8 or uint16: the photo in which the sheet was found.
     """
-    centres_mm, side_mm = _patch_centres_mm(sheet.layout), _central_side_mm(sheet)
+    centres_mm, side_mm = sheet.layout.patch_middles_mm, _central_side_mm(sheet)
     per_side = int(np.clip(round(side_mm * px_per_mm(sheet)), 2 * BLOCKS, _MOST_PER_SIDE)) // BLOCKS * BLOCKS
     light, clipped, inside = sample_squares(pixels, sheet, centres_mm, side_mm, per_side)
     paper = _read_paper(pixels, sheet)
@@ -69,11 +69,6 @@ def read_patches(pixels: PixelArray, sheet: FoundSheet) -> SheetReadings:
         ground_rgb=frozen(ground_rgb),
         ground_lab=frozen(ground_lab),
     )
-
-
-def _patch_centres_mm(layout: Layout) -> FloatArray:
-    areas = [patch.area for patch in layout.patches]
-    return np.array([[a.x_mm + a.width_mm / 2, a.y_mm + a.height_mm / 2] for a in areas])
 
 
 def _central_side_mm(sheet: FoundSheet) -> float:

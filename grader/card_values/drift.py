@@ -23,6 +23,7 @@ from grader.colour import (
     fry_weights,
     lab_to_xyz,
     light_at,
+    noise_lab_u,
     refuse_poor_fit,
     xyz_to_lab,
 )
@@ -157,28 +158,15 @@ def _against_paper(layout: Layout, readings: SheetReadings, correction: Correcti
     factor, _ = light_at(field, xy_mm)
     level = seen[:, 1] / known_Y / factor
     middle = float(np.median(level))
-    areas = [patch.area for patch in layout.patches]
-    at_mm = np.array([[a.x_mm + a.width_mm / 2, a.y_mm + a.height_mm / 2] for a in areas])
-    there, there_u = light_at(field, at_mm)
+    there, there_u = light_at(field, layout.patch_middles_mm)
     xyz = apply_correction(correction, readings.patch_rgb) / (there * middle)[:, None]
     scatter = float(np.std(level) / middle / np.sqrt(len(level)))
     return _CardColours(
         lab=xyz_to_lab(xyz),
-        lab_u=np.hypot(_noise_lab_u(correction, readings), _scaled(xyz, there_u)),
+        lab_u=np.hypot(noise_lab_u(correction, readings.patch_rgb, readings.patch_rgb_u), _scaled(xyz, there_u)),
         level_u=float(np.hypot(LEVEL_U, scatter)),
         paper_lab=xyz_to_lab(np.median(seen / (factor * middle)[:, None], axis=0)),
     )
-
-
-def _noise_lab_u(correction: Correction, readings: SheetReadings) -> FloatArray:
-    """(n, 3) what noise and unevenness of a patch do to its CIELAB: each channel moved by its uncertainty, in turn."""
-    variance = np.zeros_like(readings.patch_rgb)
-    for channel in range(3):
-        step = np.zeros_like(readings.patch_rgb)
-        step[:, channel] = readings.patch_rgb_u[:, channel]
-        ahead, behind = (xyz_to_lab(apply_correction(correction, readings.patch_rgb + sign * step)) for sign in (1, -1))
-        variance += ((ahead - behind) / 2) ** 2
-    return np.sqrt(variance)
 
 
 def _scaled(xyz: FloatArray, relative: FloatArray) -> FloatArray:

@@ -20,9 +20,8 @@ def sheet_samples(layout: Layout, readings: SheetReadings, values: CardValues | 
     values
         Where the colours come from; None for a sheet as designed.
     """
-    areas = [patch.area for patch in layout.patches]
     return SheetSamples(
-        patch_xy_mm=np.array([[area.x_mm + area.width_mm / 2, area.y_mm + area.height_mm / 2] for area in areas]),
+        patch_xy_mm=layout.patch_middles_mm,
         patch_rgb=readings.patch_rgb,
         patch_rgb_u=readings.patch_rgb_u,
         patch_lab=np.array([patch.lab for patch in layout.patches]),

@@ -10,8 +10,7 @@ def template_csv(layout: Layout) -> str:
         f"# Readings of the {layout.name} ({layout.key}): CIELAB, one row each; places are middles, mm from the corner",
         "# at the top left (right, down). Lay it on white paper and read each once, away from its edges.",
     )
-    areas = [patch.area for patch in layout.patches]
-    places = [f"{a.x_mm + a.width_mm / 2:g} right {a.y_mm + a.height_mm / 2:g} down" for a in areas]
+    places = ["{:g} right {:g} down".format(*patch.area.middle_mm) for patch in layout.patches]
     places += ["bare paper"] + ["the plain grey that fries lie on"] * (layout.field_lab is not None)
     rows = [f"{name},{place},,," for name, place in zip(sample_names(layout), places, strict=True)]
     return "\n".join([*remarks, "number,place,L,a,b", *rows]) + "\n"

@@ -21,6 +21,7 @@ from grader.colour import (
     fry_weights,
     lab_to_xyz,
     light_at,
+    noise_lab_u,
     refuse_poor_fit,
     xyz_to_lab,
 )
@@ -100,7 +101,7 @@ def read_beside(data: bytes, *, name: str, values: ChartValues) -> BesideChart:
         layout=sheet.layout,
         serial=read_serial(photo.pixels, sheet),
         lab=frozen(_lab(correction, card.rgb, factor)),
-        noise_u=frozen(_noise_u(correction, card, factor)),
+        noise_u=frozen(noise_lab_u(correction, card.rgb, card.rgb_u, light=factor)),
         level_u=frozen(_level_u(correction, card, factor, np.hypot(factor_u, np.sqrt(np.mean(chart_light_u**2))))),
         left_out_u=frozen(_left_out_u(correction, values)),
         chart=chart,
@@ -150,8 +151,7 @@ def _fit(
 
 def _card(layout: Layout, readings: SheetReadings) -> _Card:
     """Patches, then the paper and the field as means over their bare spots."""
-    areas = [patch.area for patch in layout.patches]
-    places = [np.array([area.x_mm + area.width_mm / 2, area.y_mm + area.height_mm / 2]) for area in areas]
+    places = list(layout.patch_middles_mm)
     unread = ~readings.patch_usable[:, None]
     rgb = list(np.where(unread, np.nan, readings.patch_rgb))
     rgb_u = list(readings.patch_rgb_u)
@@ -172,16 +172,6 @@ def _left_out_u(correction: Correction, values: ChartValues) -> FloatArray:
     error = correction.left_out_lab_error
     fitted = np.isfinite(error).all(axis=1)
     return np.asarray(np.sqrt(np.average(error[fitted] ** 2, axis=0, weights=fry_weights(values.patch_lab[fitted]))))
-
-
-def _noise_u(correction: Correction, card: _Card, factor: FloatArray) -> FloatArray:
-    """By central differences, channel by channel."""
-    variance = np.zeros_like(card.rgb)
-    for k in range(3):
-        step = card.rgb_u * np.eye(3)[k]
-        ahead, behind = (_lab(correction, card.rgb + sign * step, factor) for sign in (1, -1))
-        variance += ((ahead - behind) / 2) ** 2
-    return np.asarray(np.sqrt(variance))
 
 
 def _level_u(correction: Correction, card: _Card, factor: FloatArray, relative_u: FloatArray) -> FloatArray:

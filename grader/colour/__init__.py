@@ -14,7 +14,7 @@ from grader.colour.cie import (
     xyz_to_lab,
     xyz_to_linear_srgb,
 )
-from grader.colour.correction import Correction, apply_correction, predict_lab_covariance
+from grader.colour.correction import Correction, apply_correction, noise_lab_u, predict_lab_covariance
 from grader.colour.difference import ciede2000
 from grader.colour.facing import top_face
 from grader.colour.fitting import FitSettings, fit_correction, fry_weights
@@ -55,6 +55,7 @@ __all__ = [
     "linear_srgb_to_lab",
     "linear_srgb_to_xyz",
     "mean_flesh_lab",
+    "noise_lab_u",
     "plain_matrix",
     "plate_shine",
     "predict_lab_covariance",

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from grader.arrays import FloatArray
-from grader.colour.cie import xyz_to_lab_jacobian
+from grader.colour.cie import xyz_to_lab, xyz_to_lab_jacobian
 from grader.colour.response import expand, unbend
 
 _STEP = 1e-5
@@ -73,6 +73,21 @@ def predict_lab_covariance(correction: Correction, rgb: FloatArray) -> FloatArra
     rgb = np.asarray(rgb, float)
     jacobian = lab_jacobian(correction.parameters, correction.white_rgb, rgb.reshape(-1, 3))
     return np.reshape(jacobian @ correction.covariance @ np.swapaxes(jacobian, -1, -2), (*rgb.shape, 3))
+
+
+def noise_lab_u(
+    correction: Correction, rgb: FloatArray, rgb_u: FloatArray, *, light: FloatArray | float = 1.0
+) -> FloatArray:
+    """(n, 3) what the uncertainty of rgb (n, 3) does to its CIELAB: each channel moved by its own, in turn.
+
+    `light` (n,) as the factor at each.
+    """
+    factor, variance = np.reshape(light, (-1, 1)), np.zeros_like(rgb)
+    for channel in np.eye(3):
+        step = rgb_u * channel
+        ahead, behind = (xyz_to_lab(apply_correction(correction, rgb + sign * step) / factor) for sign in (1, -1))
+        variance += ((ahead - behind) / 2) ** 2
+    return np.asarray(np.sqrt(variance))
 
 
 def predict(parameters: FloatArray, white_rgb: FloatArray, rgb: FloatArray) -> FloatArray:

@@ -53,8 +53,9 @@ _STARTS = 3
 _STEP = 1e-6
 # Residuals beyond so many robust standard deviations begin to lose weight (Cauchy's function).
 _BAD_PATCH = 3.0
-# The middle of the colours that fries have, pale to brown, and how far weight reaches from it (CIELAB units).
-_FRY_LAB = (58.0, 7.0, 32.0)
+USUAL_FRY_LAB = (58.0, 7.0, 32.0)
+"""The middle of the colours that fries have, pale to brown."""
+# How far weight reaches from it (CIELAB units).
 _FRY_REACH = 35.0
 
 
@@ -63,7 +64,7 @@ def fry_weights(lab: FloatArray) -> FloatArray:
 
     A matrix can't serve every colour at once; the saturated blues and greens of a card should not bend it for fries.
     """
-    squared = ((np.asarray(lab, float) - _FRY_LAB) ** 2).sum(-1) / _FRY_REACH**2
+    squared = ((np.asarray(lab, float) - USUAL_FRY_LAB) ** 2).sum(-1) / _FRY_REACH**2
     return np.asarray(1 / (1 + squared), float)
 
 

@@ -20,6 +20,7 @@ from grader.colour import (
     fry_weights,
     lab_to_xyz,
     linear_srgb_to_lab,
+    noise_lab_u,
     xyz_to_lab,
 )
 from grader.colour.fitting import DEFAULT_SETTINGS
@@ -198,6 +199,17 @@ def test_uncertainty_by_jacobian_agrees_with_monte_carlo(patch_lab: FloatArray, 
     spread = np.std([xyz_to_lab(apply_correction(run, seen)) for run in runs], axis=0)
     predicted = np.mean([fit_lab_u(run, seen) for run in runs], axis=0)
     assert np.median(predicted / spread, axis=0) == pytest.approx(1, abs=0.2)
+
+
+def test_noise_agrees_with_monte_carlo(patch_lab: FloatArray, fry_lab: FloatArray) -> None:
+    camera, rng = Camera(haze=0.02, contrast=0.2, exposure=0.7), np.random.default_rng(5)
+    correction, light = fitted(camera, patch_lab), np.linspace(0.8, 1.2, len(fry_lab))
+    rgb = camera.sees(lab_to_xyz(fry_lab))
+    rgb_u = 0.01 * rgb * [1.0, 0.5, 2.0]
+    drawn = apply_correction(correction, rgb + rng.normal(0, 1, (4000, *rgb.shape)) * rgb_u) / light[:, None]
+    np.testing.assert_allclose(
+        noise_lab_u(correction, rgb, rgb_u, light=light), xyz_to_lab(drawn).std(axis=0), rtol=0.06
+    )
 
 
 def test_uncertainty_grows_beyond_the_patches(patch_lab: FloatArray) -> None:

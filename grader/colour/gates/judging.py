@@ -5,9 +5,9 @@ from collections.abc import Iterable
 import numpy as np
 
 from grader.arrays import FloatArray
+from grader.colour.fitting import USUAL_FRY_LAB
 from grader.colour.gates.local_tone import find_local_tone, grey_by_place, grey_error
 from grader.colour.gates.mixed_light import (
-    USUAL_FRY_LAB,
     BareSpots,
     find_mixed_at_fries,
     find_mixed_over_sheet,

@@ -14,6 +14,7 @@ import numpy as np
 from grader.arrays import FloatArray, LabelArray
 from grader.colour.cie import lab_to_xyz
 from grader.colour.correction import apply_correction
+from grader.colour.fitting import USUAL_FRY_LAB
 from grader.colour.gates.robust import robust_fit
 from grader.colour.gates.tint import tint_error, tint_of
 from grader.colour.sheet import SheetColour, SheetSamples
@@ -30,7 +31,6 @@ are 1 to 3 off it is 0.7 to 1.2, at 2 to 6 off 1.4 to 2.8."""
 
 _TINT_FLOOR = 0.002
 _MIN_SPOTS = 12
-USUAL_FRY_LAB = (58.0, 7.0, 32.0)
 _WHITE = lab_to_xyz([100.0, 0.0, 0.0])
 # Darker than this share of white, what haze is taken off decides the tint.
 _DARKEST = 0.02

@@ -7,12 +7,12 @@ import numpy as np
 
 from grader.colour.cie import xyz_to_lab
 from grader.colour.correction import Correction, apply_correction
+from grader.colour.fitting import USUAL_FRY_LAB
 from grader.colour.gates.unmeasured import MEASURE_IT, NOT_AS_DESIGNED
 from grader.colour.sheet import SheetSamples
 from grader.errors import Finding
 from grader.photo.srgb import linear_to_srgb, srgb_to_linear
 
-_FRY_LAB = (58.0, 7.0, 32.0)
 _LEVEL = 1 / 255
 _WHITE_LEVEL = 0.7
 
@@ -39,7 +39,7 @@ def shift_by_a_level(samples: SheetSamples, correction: Correction) -> float:
     usable = np.flatnonzero(samples.patch_usable)
     lab, rgb = samples.patch_lab[usable], samples.patch_rgb[usable]
     white = rgb[np.argmax(lab[:, 0])].max()
-    fry = rgb[np.argmin(((lab - _FRY_LAB) ** 2).sum(axis=1))] * (_WHITE_LEVEL / white)
+    fry = rgb[np.argmin(((lab - USUAL_FRY_LAB) ** 2).sum(axis=1))] * (_WHITE_LEVEL / white)
     off_by_one = linear_to_srgb(np.clip(fry, 0, 1)) + _LEVEL * np.vstack([np.zeros(3), np.eye(3)])
     seen = xyz_to_lab(apply_correction(correction, srgb_to_linear(off_by_one)))
     return float(np.linalg.norm(seen[1:] - seen[0]))
