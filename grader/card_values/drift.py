@@ -136,7 +136,7 @@ class _CardColours:
 
 def _bare_paper(layout: Layout, readings: SheetReadings) -> MaskArray:
     """(m,) which spots of the ground are paper, and not a mat's field."""
-    return np.all(readings.ground_lab == layout.base_lab, axis=1)
+    return np.asarray(np.all(readings.ground_lab == layout.base_lab, axis=1))
 
 
 def _refuse_without_paper(layout: Layout, readings: SheetReadings) -> None:

@@ -223,7 +223,7 @@ def test_as_many_cards_as_anybody_reads_can_be_kept(tmp_path: Any) -> None:
     generator = np.random.default_rng(3)
     D50, truth = colour.CCS_ILLUMINANTS["CIE 1931 2 Degree Standard Observer"]["D50"], lab_of(largest) * [0.97, 1, 1]
     read = [colour.Lab_to_XYZ(truth + generator.normal(0, 0.3, truth.shape), D50) * 100 for _ in range(40)]
-    texts = [csv_of(largest, xyz, header="number,X,Y,Z") for xyz in read]
+    texts = [csv_of(largest, np.asarray(xyz, np.float64), header="number,X,Y,Z") for xyz in read]
     values = imported(largest, *texts, measurement=by("D50"))
     kept = keep_values(tmp_path, values)
     assert len(read_values(kept.read_text(encoding="utf-8"), name="kept", layouts=load_layouts()).as_read) == 40
