@@ -16,7 +16,7 @@ from grader.cli.from_plates import standard_from_plates
 from grader.cli.fryer_commands import fryer
 from grader.cli.intake_commands import intake
 from grader.cli.line_commands import line
-from grader.cli.outlines_command import outline
+from grader.cli.outlines_command import outline, refuse_unused
 from grader.cli.records_commands import records
 from grader.cli.sampling_commands import sampling
 from grader.cli.serve_command import serve
@@ -120,7 +120,9 @@ def grade(
     from grader.cli.plain_words import plain_words
 
     if no_card:
-        outline(photos, out=out, standard=standard, as_json=as_json, exit_verdict=exit_verdict)
+        unused = {"--standard": standard, "--history": history, "--kitchen": kitchen, "--parquet": parquet}
+        refuse_unused([name for name, told in unused.items() if told])
+        outline(photos, out=out, as_json=as_json, exit_verdict=exit_verdict)
     errors = Console(stderr=True)
     with plain_words(as_json=as_json):
         batches, left_out = gather(photos, out=out)

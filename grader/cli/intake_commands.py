@@ -118,7 +118,7 @@ def plan_fry(
     strips: Annotated[int, typer.Option(help="Centre strips of each tuber.")] = 2,
     draw: Annotated[int, typer.Option(help="Another number draws another order.")] = 1,
     sheet: Annotated[
-        Path | None, typer.Option("--print", metavar="FILE", help="A sheet to print and take to the fryer, a new PDF.")
+        Path | None, typer.Option("--print", metavar="FILE", help="A sheet to print and take to the fryer, as PDF.")
     ] = None,
     language: LanguageOption = "en",
 ) -> None:

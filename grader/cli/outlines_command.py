@@ -6,7 +6,14 @@ from typing import NoReturn
 import typer
 
 
-def outline(photos: list[Path], *, out: Path, standard: Path | None, as_json: bool, exit_verdict: bool) -> NoReturn:
+def refuse_unused(options: list[str]) -> None:
+    """Refuse options, by name, that mean nothing for photos without a card."""
+    if options:
+        told = " and ".join(options)
+        raise typer.BadParameter(f"Without a card nothing is measured, judged or kept: leave {told} or --no-card out.")
+
+
+def outline(photos: list[Path], *, out: Path, as_json: bool, exit_verdict: bool) -> NoReturn:
     """Outline the fries of photos into `out`, tell what was found, and end the program with its exit code."""
     from rich.console import Console
 
@@ -16,10 +23,6 @@ def outline(photos: list[Path], *, out: Path, standard: Path | None, as_json: bo
     from grader.cli.plain_words import plain_words
     from grader.records.naming import SUMMARY
 
-    if standard is not None:
-        raise typer.BadParameter(
-            "Without a card nothing is held against a standard: leave --standard or --no-card out."
-        )
     errors = Console(stderr=True)
     with plain_words(as_json=as_json):
         batches, left_out = gather(photos, out=out)

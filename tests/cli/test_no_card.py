@@ -112,9 +112,11 @@ def test_a_fault_in_one_photo_never_stops_the_rest(
     assert "ZeroDivisionError" in caplog.text
 
 
-def test_nothing_is_held_against_a_standard(call: Call, plate: Path, tmp_path: Path) -> None:
-    result = call("grade", plate, "--out", tmp_path / "out", "--no-card", "--standard", "strips-9.5mm-skin-on")
+@pytest.mark.parametrize("asked", [["--standard", "strips-9.5mm-skin-on"], ["--kitchen", "Quayside"], ["--parquet"]])
+def test_nothing_is_judged_or_kept(call: Call, plate: Path, tmp_path: Path, asked: list[str]) -> None:
+    result = call("grade", plate, "--out", tmp_path / "out", "--no-card", *asked)
     assert result.exit_code == Exit.FAULTY_INPUT
+    assert f"leave {asked[0]} or --no-card out" in " ".join(result.output.replace("│", " ").split())
     assert not (tmp_path / "out").exists()
 
 
