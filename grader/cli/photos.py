@@ -49,7 +49,8 @@ def gather(named: Sequence[Path], *, out: Path) -> tuple[tuple[PhotoBatch, ...],
     Raises
     ------
     NothingToGradeError
-        Something isn't there, or no photo is left, or the results have no folder or would land among the photos.
+        Something isn't there, or no photo is left, or the results have no folder or would land among the photos, or
+        the name of a photo or of its folder is no text.
     """
     missing = [str(path) for path in named if not path.exists()]
     if missing:
@@ -66,7 +67,27 @@ def gather(named: Sequence[Path], *, out: Path) -> tuple[tuple[PhotoBatch, ...],
         endings = ", ".join(sorted(PHOTO_SUFFIXES))
         raise NothingToGradeError("There is no photo to grade.", hint=f"Photos are files that end in {endings}.")
     _check_apart(batches, out)
+    _check_names(batches)
     return tuple(batches), left_out
+
+
+def _check_names(batches: Sequence[PhotoBatch]) -> None:
+    """A result is kept under its photo's and its batch's name; bytes of another system's alphabet can't be written."""
+    names = [name for batch in batches for name in (batch.name, *(photo.name for photo in batch.photos))]
+    wrong = [name.encode(errors="replace").decode() for name in names if not _is_text(name)]
+    if wrong:
+        raise NothingToGradeError(
+            f"These names are no text in this system's alphabet: {', '.join(wrong)}.",
+            hint="Rename them, then try again: a ? stands for each sign that can't be read.",
+        )
+
+
+def _is_text(name: str) -> bool:
+    try:
+        name.encode()
+    except UnicodeEncodeError:
+        return False
+    return True
 
 
 def _check_apart(batches: Sequence[PhotoBatch], out: Path) -> None:

@@ -1,3 +1,4 @@
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -65,3 +66,15 @@ def test_results_need_a_folder(folder: Make, tmp_path: Path) -> None:
     (tmp_path / "file").write_text("in the way")
     with pytest.raises(NothingToGradeError, match="is a file, not a folder"):
         gather([folder("a.jpg")], out=tmp_path / "file")
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="other systems make no such names")
+@pytest.mark.parametrize("name", ["gr\udcf6sse.jpg", "k\udcfcche/a.jpg"])
+def test_names_that_are_no_text_are_told_before_anything_is_graded(folder: Make, tmp_path: Path, name: str) -> None:
+    """As Latin-1 writes them: results are kept under these names, and could not be written."""
+    top = folder("a.jpg")
+    (top / name).parent.mkdir(exist_ok=True)
+    (top / name).touch()
+    with pytest.raises(NothingToGradeError, match=r"no text .*(gr\?sse\.jpg|k\?che)\.") as told:
+        gather([top], out=tmp_path / "out")
+    assert "Rename" in told.value.hint
