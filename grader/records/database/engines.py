@@ -96,10 +96,9 @@ def _begin_sqlite(connection: Connection) -> None:
 
 
 def _begin_postgresql(connection: Connection) -> None:
+    asked: tuple[str, ...] = ("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ",)
     if _writes(connection):
         asked = (f"SET LOCAL lock_timeout = '{WAIT_S:g}s'", f"SELECT pg_advisory_xact_lock({WRITERS_TURN})")
-    else:
-        asked = ("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ",)
     for statement in asked:  # whoever streams rows streams these not
         connection.exec_driver_sql(statement, execution_options={"stream_results": False, "yield_per": None})
 
