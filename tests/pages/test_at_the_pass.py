@@ -10,6 +10,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from grader import pages
+from grader.pages.components.pass_shots import Shot
 from grader.photo import Photo
 from grader.places import HOME_VARIABLE
 from grader.records.database import open_house
@@ -120,6 +121,35 @@ def test_a_refused_photo_says_why_shows_how_and_leaves_the_batch(at_the_pass: Ap
     assert ">PASS<" in told, "the batch is judged by its other plate"
     assert any("Drawing:" in str(image.proto) for image in at.get("image"))
     assert sorted(plates()) == ["pass", "refused"]
+
+
+def test_a_refused_photo_leaves_the_batch_where_its_run_was_cut_off(at_the_pass: AppTest) -> None:
+    at = shoot(at_the_pass, PHOTO)
+    batch = at.session_state["pass_batch"]
+    name, data, _ = REFUSED
+    batch.shots.append(Shot(name=name, data=data, what="plain", lifted_s=None))  # as after a tap while it was graded
+    batch.turn += 1
+    at.run()
+    assert not at.exception
+    assert "can't be used" in shown(at).replace("\\", "")
+    assert len(batch.shots) == 1
+    assert sorted(plates()) == ["pass", "refused"]
+    at.button(key="pass_finish").click().run()
+    assert at.info[0].value.startswith("Batch of 1 plate\\: PASS")
+
+
+def test_a_photo_refused_after_midnight_belongs_to_the_day_of_its_batch(
+    at_the_pass: AppTest, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def read(data: bytes, *, name: str) -> Photo:
+        assert data
+        return replace(made_up.photo(), name=name, taken_at="2026-03-05T23:55:00")
+
+    monkeypatch.setattr("grader.pages.components.grading.read_photo", read)
+    shoot(shoot(at_the_pass, PHOTO), REFUSED)
+    with closing(open_house()) as house:
+        batches = batches_page(house, Wanted())
+    assert [(one.plates, one.day.isoformat()) for one in batches] == [(2, "2026-03-05")]
 
 
 def test_a_seasoned_plate_has_lengths_and_no_colour(at_the_pass: AppTest) -> None:

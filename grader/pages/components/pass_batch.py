@@ -25,9 +25,9 @@ def show() -> None:
         _tell_finished()
         show_next_time(told)
         came = take_shot(now, told.house, clock_words=told.now.strftime("%H:%M:%S"))
+    with verdict_place:
+        _judge_last(now, told, told.standard)
     if came:
-        with verdict_place:
-            _judge_last(now, told, told.standard)
         st.rerun()
     with verdict_place:
         _show(now, told, told.standard)
@@ -38,12 +38,15 @@ def show() -> None:
 
 
 def _judge_last(now: Batch, told: PassSetting, standard: Standard) -> None:
-    """Grade what just came, before the page is drawn anew: a refused photo leaves the batch at once."""
-    if not now.shots:
+    """Grade what came last, before the batch is told: a refused photo leaves it at once.
+
+    Not only in the run in which it came: a tap or a reload meanwhile cuts that run off.
+    """
+    if not now.shots or len(now.shots) - 1 in now.kept:
         return
     last = pass_judging.judge_shots(now.shots[-1:], standard)[0]
     if last.seen.graded.refused:
-        pass_judging.keep_refused(last, told, standard, batch_name=now.name)
+        pass_judging.keep_refused(last, now, told, standard)
         take_back_last(now)
 
 

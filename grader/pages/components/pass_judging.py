@@ -84,14 +84,15 @@ def keep_new(now: Batch, judged: list[JudgedShot], told: PassSetting, standard: 
     return any(k in now.kept for k in waiting)
 
 
-def keep_refused(one: JudgedShot, told: PassSetting, standard: Standard, *, batch_name: str) -> None:
+def keep_refused(one: JudgedShot, now: Batch, told: PassSetting, standard: Standard) -> None:
     """Every shot is kept, one that was refused too: nobody can throw away the plates that they don't like."""
     if not told.kitchen:
         return
     with closing(open_house()) as house:
-        know_kitchen(acting.who_acts(), house, told.setting(batch_name))
+        know_kitchen(acting.who_acts(), house, told.setting(now.name))
         whole, chainer = grader().whole(one.seen, one.shot.data, standard), Chainer.of(house)
-        keep_graded(acting.who_acts(), house, whole, one.shot.data, standard=standard, setting=told.setting(batch_name))
+        setting = _setting(house, now, told)
+        keep_graded(acting.who_acts(), house, whole, one.shot.data, standard=standard, setting=setting)
         chainer.chain()
 
 
