@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 import streamlit as st
 from streamlit.testing.v1 import AppTest
+from streamlit.testing.v1.element_tree import Button
 
 from grader.arrays import FloatArray
 from grader.drawing import MendPicture, draw_for_mending
@@ -82,6 +83,10 @@ def do(at: AppTest) -> None:
     assert not at.exception
 
 
+def ways_back(at: AppTest) -> list[Button]:
+    return [one for one in at.button if one.label == "Take back"]
+
+
 def kept(at: AppTest) -> tuple[str, ...]:
     return tuple(mend_words(mend) for mend in at.session_state["mends"].get(photo_key(at), ()))
 
@@ -147,12 +152,22 @@ def test_what_is_taken_back_is_as_if_it_had_not_been(at: AppTest) -> None:
     choose(at, Kind.DROP, [7])
     do(at)
     assert kept(at) == ("1 and 2 joined: now 7", "7 dropped")
-    back = at.button(key=f"mend_back_0_{photo_key(at)}")
+    back = ways_back(at)[0]
     assert "7 dropped" in back.help
     back.click().run()
     assert kept(at) == ()
     assert "Without mending" not in shown(at)
     assert list(at.dataframe[0].value["fry"]) == [1, 2, 3, 4, 5, 6]
+
+
+def test_a_second_click_takes_back_no_other_mend(at: AppTest) -> None:
+    for number in (3, 4):
+        choose(at, Kind.DROP, [number])
+        do(at)
+    back = ways_back(at)[0]
+    back.click().run()
+    assert kept(at) == ("4 dropped",)
+    assert back.proto.id not in [one.proto.id for one in at.button]
 
 
 def test_a_dropped_fry_is_restored_by_its_number(at: AppTest) -> None:

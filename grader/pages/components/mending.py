@@ -221,7 +221,7 @@ def _list_of_mends(one: SeenPhoto) -> None:
             resting = [heard(mend_words(mends[later])) for later in resting_on(mends, place)]
             st.button(
                 tr("Take back"),
-                key=f"mend_back_{place}_{one.key}",
+                key=f"mend_back_{mend.at.isoformat()}_{one.key}",  # this mend's own: a second click meets no other
                 help=literal(tr("Also takes back: {mends}", mends="; ".join(resting))) if resting else None,
                 on_click=partial(_take_back, one.key, mends, place),
             )
