@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from contextlib import closing
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -17,6 +18,7 @@ from grader.standard.model import Standard
 from tests.bars.records import house_standard
 from tests.pages.test_at_the_pass import PASS, own_home, shoot
 from tests.pages.test_judge_a_batch import PHOTO, shown
+from tests.pages.test_the_line import press
 from tests.records.database.conftest import keep
 
 __all__ = ["own_home"]
@@ -59,7 +61,7 @@ def _grey() -> bytes:
 
 def test_the_method_is_told_after_the_call_and_not_before(training: AppTest) -> None:
     assert not training.info
-    training.button(key="train_right").click().run()
+    press(training, "Right")
     assert not training.exception
     assert "You called it" in training.info[0].value
     (call,) = calls()
@@ -67,9 +69,24 @@ def test_the_method_is_told_after_the_call_and_not_before(training: AppTest) -> 
     assert call.method in {"pale", "right", "dark"}
 
 
+def test_a_second_click_calls_no_plate_that_nobody_looked_at(training: AppTest) -> None:
+    (first,) = [one for one in training.button if one.label == "Too dark"]
+    first.click().run()
+    assert len(calls()) == 1
+    assert first.proto.id not in [one.proto.id for one in training.button]
+
+
+def test_another_standard_gets_a_plate_of_its_own(training: AppTest, monkeypatch: pytest.MonkeyPatch) -> None:
+    other = replace(house_standard(), name="Another")
+    monkeypatch.setattr("grader.pages.components.choosing.standard", lambda **_: other)
+    training.run()
+    assert not training.exception
+    assert "No plate is left to call" in shown(training), "no plate was judged by it"
+
+
 def test_plates_come_back_once_all_were_called(training: AppTest) -> None:
     for _ in range(6):
-        training.button(key="train_dark").click().run()
+        press(training, "Too dark")
         assert not training.exception
     told = calls()
     assert len(told) == 6

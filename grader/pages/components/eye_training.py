@@ -37,9 +37,11 @@ _PLATES = 300
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Shown:
-    """The plate that a cook looks at: its photo, what the method calls it, whether it came back."""
+    """The plate that a cook looks at: its photo, what the method calls it by a standard, whether it came back."""
 
+    turn: int
     photo: str
+    standard: Standard
     method: str
     again: bool
     cook: str
@@ -69,14 +71,14 @@ def _show_one(house: House, standard: Standard, cook: str) -> None:
         called, method = (call_word(one) for one in before)
         st.info(literal(tr("You called it: {called}. The method: {method}.", called=called, method=method)))
     shown: _Shown | None = st.session_state.get("train_shown")
-    if shown is None or shown.cook != cook:
+    if shown is None or (shown.cook, shown.standard) != (cook, standard):
         shown = _draw(house, standard, cook)
     if shown is None:
         st.caption(tr("No plate is left to call: keep more at the pass."))
         return
     st.session_state["train_shown"] = shown
     st.image(_picture(house, shown.photo), alt=tr("A plate of fries to call, without any verdict"), width="stretch")
-    answer = ask_call("train")
+    answer = ask_call(f"train_{shown.turn}")  # buttons of its own: a second click calls no plate that nobody saw
     if answer is not None:
         call = Called(
             by=cook,
@@ -105,7 +107,14 @@ def _draw(house: House, standard: Standard, cook: str) -> _Shown | None:
     if drawn is None:
         return None
     photo, again = drawn
-    return _Shown(photo=photo, method=method_call(place[photo], standard.scale), again=again, cook=cook)
+    return _Shown(
+        turn=len(called),
+        photo=photo,
+        standard=standard,
+        method=method_call(place[photo], standard.scale),
+        again=again,
+        cook=cook,
+    )
 
 
 def _picture(house: House, photo: str) -> bytes:
