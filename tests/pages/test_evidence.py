@@ -75,6 +75,22 @@ def test_a_file_is_made_and_holds(making: AppTest) -> None:
     assert verify(made.file, Asked(grading=False, key=made.fingerprint, head=made.head)).holds
 
 
+def test_the_chosen_lot_stays_chosen_while_plates_are_kept(making: AppTest) -> None:
+    house = open_house()
+    keep(house, 1, batch="one", lot=None)
+    keep(house, 2, batch="two", lot=None)
+    at = with_key(making)
+    lot = at.selectbox(key="evidence_lot")
+    lot.set_value(next(one for one in lot.options if "Batch one" in one)).run()
+    keep(house, 3, batch="one", lot=None)
+    keep(house, 4, batch="two", lot=None)
+    house.close()
+    at.run()
+    assert not at.exception
+    assert set(at.dataframe[0].value["Batch"]) == {"one"}
+    assert len(at.dataframe[0].value) == 2
+
+
 @pytest.fixture
 def checking(page: Page) -> AppTest:
     at = page().switch_page(str(FOLDER / "check_evidence.py")).run()

@@ -52,7 +52,7 @@ def show() -> None:
         chosen = st.selectbox(
             tr("Lot, or batch without a lot"),
             offered,
-            format_func=lambda one: f"{retell(one.about)} ({trn('{n} plate', '{n} plates', one.plates)})",
+            format_func=lambda one: retell(one.about),  # words that change, as its plates do, choose another
             key="evidence_lot",
         )
         plates = recorded_plates(house, tag=chosen.tag)
@@ -88,6 +88,7 @@ def _has_key(keyring: Keyring) -> bool:
 def _show_contents(journal: Journal, chosen: Choosable, plates: Sequence[RecordedPlate]) -> None:
     """What would be in the file, before it is made."""
     st.subheader(tr("What would be in the file"), anchor=False)
+    st.caption(literal(trn("{n} plate", "{n} plates", len(plates))))
     plan = sealed_plan(journal.of_kind("sealed"), chosen.tag)
     draw = draw_of(journal.of_kind("drawn"), chosen.tag)
     chained = journal.plates()
