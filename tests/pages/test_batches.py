@@ -63,6 +63,21 @@ def test_a_batchs_plates_stand_side_by_side(batches: AppTest) -> None:
     assert told.count("12 fries") == 2, "their made-up photos are no pictures; what was found is told"
 
 
+def test_batches_that_are_called_alike_are_told_apart(page: Page, home: Path) -> None:
+    with closing(open_house()) as house:
+        keep(house, 1, batch="plates")
+        keep(house, 2, batch="plates", kitchen="Hill")
+        keep(house, 3, batch="plates", kitchen="Hill", fryer="2")
+    at = page().switch_page(BATCHES).run()
+    assert home.exists()
+    kitchens = list(at.dataframe[0].value["Kitchen"])
+    assert len(set(at.selectbox(key="list_batch").options)) == len(kitchens) == 3
+    for place, kitchen in enumerate(kitchens):
+        at.selectbox(key="list_batch").set_value(place).run()
+        assert not at.exception
+        assert at.subheader[0].value.startswith(kitchen)
+
+
 def test_lots_are_told_and_the_records_can_be_taken_along(batches: AppTest) -> None:
     assert "Invented Growers" in list(batches.dataframe[1].value["Supplier"])
     batches.button(key="export_write").click().run()

@@ -19,10 +19,11 @@ from grader.line.lot_fry_table import Planned
 from grader.line.sheet import LineSheet
 from grader.places import HOME_VARIABLE
 from grader.records.database import open_house
-from grader.records.database.line_sheets import sheet_of
+from grader.records.database.line_sheets import keep_sheet, sheet_of
 from grader.records.house_values import HouseValues, keep_house_values
 from tests.line.simulated import draw_kitchen, trial
 from tests.records import made_up
+from tests.records.database.conftest import keep
 
 FOLDER = Path(pages.__file__).parent
 Open = Callable[[str], AppTest]
@@ -78,6 +79,51 @@ def test_the_next_sheet_begins_with_the_last_values(opened: Open) -> None:
     press(at, "Keep this sheet")
     again = opened("the_line.py")
     assert field(again, "Finish, oil, °C").value == 172.0  # type: ignore[attr-defined]
+
+
+def test_what_nobody_touches_is_kept_as_it_was(opened: Open) -> None:
+    with closing(open_house()) as house:
+        kept = keep(house, 1)
+        keep_sheet(house, kept.batch_id, LineSheet(finish_c=172.5, cut_mm=3.0))
+    keep_house_values(HouseValues(kitchen="Harbour", zone="Europe/Lisbon"))
+    for lengths, temperatures in (("mm", "°C"), ("in", "°F")):
+        at = opened("the_line.py")
+        at.session_state["lengths"], at.session_state["temperatures"] = lengths, temperatures
+        batch = at.selectbox(key="line_batch_Harbour")
+        batch.set_value(batch.options[1]).run()
+        assert not at.exception
+        assert not at.error
+        press(at, "Keep this sheet")
+        with closing(open_house()) as house:
+            assert sheet_of(house, kept.batch_id).sheet == LineSheet(finish_c=172.5, cut_mm=3.0)
+
+
+def test_batches_that_are_called_alike_get_their_own_sheets(opened: Open) -> None:
+    with closing(open_house()) as house:
+        ids = [keep(house, number, batch="plates", fryer=f"{number}").batch_id for number in (1, 2)]
+    keep_house_values(HouseValues(kitchen="Harbour", zone="Europe/Lisbon"))
+    for turn in (1, 2):
+        at = opened("the_line.py")
+        batch = at.selectbox(key="line_batch_Harbour")
+        batch.set_value(batch.options[turn]).run()
+        field(at, "Finish, oil, °C").set_value(170.0 + turn)  # type: ignore[attr-defined]
+        press(at, "Keep this sheet")
+    with closing(open_house()) as house:
+        assert sorted(sheet_of(house, one).sheet.finish_c or 0.0 for one in ids) == [171.0, 172.0]
+
+
+def test_a_batch_stays_chosen_when_another_plate_of_it_is_kept(opened: Open) -> None:
+    with closing(open_house()) as house:
+        first = keep(house, 1)
+    keep_house_values(HouseValues(kitchen="Harbour", zone="Europe/Lisbon"))
+    at = opened("the_line.py")
+    batch = at.selectbox(key="line_batch_Harbour")
+    batch.set_value(batch.options[1]).run()
+    with closing(open_house()) as house:
+        assert keep(house, 2).batch_id == first.batch_id
+    field(at, "Hold, min").set_value(5.0)  # type: ignore[attr-defined]
+    press(at, "Keep this sheet")
+    assert f"Kept with batch {first.batch_id}." in words(at)
 
 
 def test_causes_of_what_a_cook_sees(opened: Open) -> None:
@@ -202,7 +248,7 @@ def test_a_lot_test_fry_from_photos_to_its_answer(opened: Open, monkeypatch: pyt
     monkeypatch.setattr(f"{flow}.grading.grade_one", lambda name, *_, **__: made_up.graded(name))
     monkeypatch.setattr(f"{flow}.strips_of_photo", scored)
     at = opened("new_lot.py")
-    photos = [(f"basket-{number}.jpg", b"made up", "image/jpeg") for number in range(1, 6)]
+    photos = [(f"basket-{number}.jpg", b"made up %d" % number, "image/jpeg") for number in range(1, 6)]
     at.file_uploader(key="lot_photos").set_value(photos[:2]).run()
     assert "2 of 5 baskets so far." in words(at)
     at.file_uploader(key="lot_photos").set_value(photos).run()
@@ -231,10 +277,30 @@ def test_photos_of_many_baskets_are_taken_in_their_order(opened: Open, monkeypat
     monkeypatch.setattr(f"{flow}.strips_of_photo", note)
     at = opened("new_lot.py")
     at.number_input(key="lot_fry_baskets").set_value(10).run()
-    photos = [(f"basket {number}.jpg", b"made up", "image/jpeg") for number in range(1, 11)]
+    photos = [(f"basket {number}.jpg", b"made up %d" % number, "image/jpeg") for number in range(1, 11)]
     at.file_uploader(key="lot_photos").set_value(photos).run()
     assert not at.exception
     assert taken[-10:] == [(str(number), f"basket {number}.jpg") for number in range(1, 11)]
+
+
+def test_a_photo_given_twice_is_no_two_baskets(opened: Open, monkeypatch: pytest.MonkeyPatch) -> None:
+    flow = "grader.pages.components.lot_fry_flow"
+    monkeypatch.setattr(f"{flow}.grading.grade_one", lambda name, *_, **__: made_up.graded(name))
+    monkeypatch.setattr(f"{flow}.strips_of_photo", scored)
+    at = opened("new_lot.py")
+    photos = [(f"basket-{number}.jpg", b"made up %d" % min(number, 4), "image/jpeg") for number in range(1, 6)]
+    at.file_uploader(key="lot_photos").set_value(photos).run()
+    told = words(at)
+    assert "A photo that was given twice counts once." in told
+    assert "4 of 5 baskets so far." in told
+
+
+@pytest.mark.parametrize("counts", ["3 nan 6 2", "3 inf 6 2", "3 9.5 6 2"])
+def test_tubers_are_counted_in_whole_numbers(opened: Open, counts: str) -> None:
+    at = opened("new_lot.py")
+    at.text_input(key="lot_counts").set_value(counts).run()
+    assert [one.value for one in at.error] == ["Count tubers in whole numbers, with blanks between them: 3 9 6 2"]
+    assert not any(one.label == "Mean specific gravity of the lot" for one in at.metric)
 
 
 def test_a_trial_is_read_and_its_window_drawn(opened: Open) -> None:

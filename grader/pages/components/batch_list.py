@@ -80,10 +80,16 @@ def _list(found: tuple[BatchLine, ...]) -> BatchLine | None:
         range(len(found)),
         index=None,
         placeholder=tr("Choose one"),
-        format_func=lambda k: f"{found[k].day.isoformat()} · {found[k].shift} · {found[k].name}",
+        format_func=lambda k: _title(found[k]),
         key="list_batch",
     )
     return None if place is None else found[place]
+
+
+def _title(one: BatchLine) -> str:
+    """With its number: Streamlit tells options apart by their words alone, and batches are often called alike."""
+    words = " · ".join(word for word in (one.day.isoformat(), one.kitchen, one.shift, one.name) if word)
+    return tr("{words} (batch {number})", words=words, number=one.batch_id)
 
 
 def _word(outcome: str) -> str:

@@ -90,4 +90,6 @@ def _batches(kitchen: str) -> tuple[BatchLine, ...]:
 
 
 def _words(one: BatchLine) -> str:
-    return ", ".join(word for word in (str(one.day), one.shift, one.name, one.lot) if word)
+    """With its number: Streamlit tells options apart by their words alone, and batches are often called alike."""
+    words = ", ".join(word for word in (str(one.day), one.shift, one.name, one.lot) if word)
+    return tr("{words} (batch {number})", words=words, number=one.batch_id)

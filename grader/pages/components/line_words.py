@@ -8,6 +8,8 @@ from grader.line.cautions import OIL, WHOLE_LINE, Caution
 from grader.pages.components.manners import session_lengths, session_temperatures
 
 _DEGREES, _KELVIN, _MM = "°C", "K", "mm"
+_INCH_DECIMALS = 4
+"""Of limits as of values: 3 mm, the least cut, is no less than its own limit in inches."""
 FIELD_PX = 154
 """Two figures side by side on a phone, four at a desk."""
 
@@ -15,7 +17,10 @@ FIELD_PX = 154
 def ask_figure(
     title: str, unit: str, *, key: str, value: float | None = None, can_be: tuple[float, float] | None = None
 ) -> float | None:
-    """A figure in °C, K, mm or whatever its unit is, asked in the visitor's own; None where it is left empty."""
+    """A figure in °C, K, mm or whatever its unit is, asked in the visitor's own; None where it is left empty.
+
+    A `value` of 0.1 °C or 0.01 mm that nobody touches comes back as it was, whatever the visitor's units.
+    """
     if unit == _KELVIN:
         return _asked_difference(title, key, value, can_be)
     if unit == _DEGREES:
@@ -28,7 +33,7 @@ def ask_figure(
 
 def _asked_temperature(title: str, key: str, value: float | None, can_be: tuple[float, float] | None) -> float | None:
     unit = session_temperatures()
-    shown = None if value is None else round(in_temperatures(value, unit))
+    shown = None if value is None else round(in_temperatures(value, unit), 1)
     low, high = (in_temperatures(one, unit) for one in can_be) if can_be else (None, None)
     told = _number(f"{tr(title)}, {unit}", f"{key}_{unit.name}", shown, low, high)
     return None if told is None else told if unit is Temperatures.CELSIUS else round(to_celsius(told, unit), 1)
@@ -50,8 +55,8 @@ def degree_of_visitor() -> float:
 
 def _asked_length(title: str, key: str, value: float | None, can_be: tuple[float, float] | None) -> float | None:
     unit = session_lengths()
-    shown = None if value is None else round(in_lengths(value, unit), 3)
-    low, high = (in_lengths(one, unit) for one in can_be) if can_be else (None, None)
+    shown = None if value is None else round(in_lengths(value, unit), _INCH_DECIMALS)
+    low, high = (round(in_lengths(one, unit), _INCH_DECIMALS) for one in can_be) if can_be else (None, None)
     told = _number(f"{tr(title)}, {unit}", f"{key}_{unit.name}", shown, low, high)
     return None if told is None else told if unit is Lengths.MILLIMETRES else round(to_mm(told, unit), 2)
 

@@ -58,7 +58,7 @@ def show_flow() -> None:
     )
     standard = choosing.standard()
     baskets = list(dict.fromkeys(one[3] for one in planned))
-    photos = st.file_uploader(
+    files = st.file_uploader(
         tr("Photos of the {baskets} baskets", baskets=len(baskets)),
         type=[suffix.removeprefix(".") for suffix in sorted(PHOTO_SUFFIXES)],
         accept_multiple_files=True,
@@ -68,8 +68,11 @@ def show_flow() -> None:
     if standard is None:
         return
     house = _house_time(standard)
-    if not photos:
+    if not files:
         return
+    photos = list({file.getvalue(): file for file in reversed(files)}.values())
+    if len(photos) < len(files):
+        st.caption(tr("A photo that was given twice counts once."))
     if len(photos) > len(baskets):
         st.error(tr("{there} photos of {wanted} baskets: give one of each.", there=len(photos), wanted=len(baskets)))
         return

@@ -78,7 +78,7 @@ def show_baths() -> None:
             )
         )
     )
-    counts = _numbers(
+    counts = _counts(
         st.text_input(
             tr("How many floated in the first, in the next, and so on; last, how many sank in all"),
             key="lot_counts",
@@ -86,7 +86,7 @@ def show_baths() -> None:
         )
     )
     if counts:
-        told = fit_float_test(baths, [int(one) for one in counts], bath_u=0.001)
+        told = fit_float_test(baths, counts, bath_u=0.001)
         st.metric(
             tr("Mean specific gravity of the lot"),
             f"{told.mean:.4f}",
@@ -140,6 +140,15 @@ def show_carton() -> None:
             else tr("Not shown to be lighter than marked.")
         )
         st.markdown(f"{words} {tr('As a count that is {count}.', count=f'{told.count_as_weighed:.0f}')}")
+
+
+def _counts(text: str) -> list[int]:
+    """As `_numbers`, of what is counted: no tuber floats by half."""
+    try:
+        return [int(word) for word in text.replace(";", " ").split()]
+    except ValueError:
+        st.error(tr("Count tubers in whole numbers, with blanks between them: 3 9 6 2"))
+        return []
 
 
 def _numbers(text: str) -> list[float]:
