@@ -25,16 +25,21 @@ def score_photos(
     Raises
     ------
     GraderError
-        Not one photo a basket, a photo that can't be judged, or one that shows other than the basket's strips.
+        Not one photo a basket, the same photo for two, a photo that can't be judged, or one that shows other than the
+        basket's strips.
     """
     baskets = list(dict.fromkeys(one.basket for one in planned))
     if len(photos) != len(baskets):
         hint = f"Give a photo of each basket, in this order: {', '.join(baskets)}."
         raise GraderError(f"{len(photos)} photos of {len(baskets)} baskets.", hint=hint)
     strips: list[TestStrip] = []
+    basket_of: dict[str, str] = {}
     for basket, photo in zip(baskets, photos, strict=True):
         here = [one for one in planned if one.basket == basket]
         graded = grade_file(photo, standard=standard, known=known_today())
+        if basket_of.setdefault(graded.sha256, basket) != basket:
+            fault = f"{photo} is given for basket {basket} and is the photo of basket {basket_of[graded.sha256]}."
+            raise GraderError(fault, hint="Give each basket's own photo: strips that are scored twice tell nothing.")
         strips += strips_of_photo(here, graded, standard=standard, chips=chips)
     return tuple(strips)
 
