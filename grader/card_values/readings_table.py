@@ -7,6 +7,7 @@ words here; what they mean `readings` tells.
 import csv
 import hashlib
 import shlex
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -122,7 +123,7 @@ def _csv(lines: Sequence[str], name: str, sha256: str) -> ReadingsTable:
 
 
 def _faults_of_form(fields: Sequence[str], rows: Sequence[Row]) -> Iterator[Fault]:
-    doubled = sorted({field for field in fields if field and fields.count(field) > 1})
+    doubled = sorted(field for field, times in Counter(fields).items() if field and times > 1)
     if doubled:
         yield _fault(None, f"has more than one column {', '.join(doubled)}")
     if len(rows) > ROWS_AT_MOST:

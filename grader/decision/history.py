@@ -1,5 +1,6 @@
 """How far plates of a batch differ, from the plates that the house judged before."""
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -29,8 +30,8 @@ def plates_apart(past: Sequence[PastPlate]) -> PlatesApart:
     of variance over all of them, each about its own mean. The correlation is one figure over all limits on shares, each
     weighing as it scatters: of one limit alone so few plates tell next to nothing.
     """
-    batches = [plate.batch for plate in past]
-    several = [plate for plate in past if batches.count(plate.batch) > 1]
+    plates_of = Counter(plate.batch for plate in past)
+    several = [plate for plate in past if plates_of[plate.batch] > 1]
     if len(several) < PLATES_OF_ITS_OWN:
         return HOUSE_DEFAULT
     batch = np.unique([plate.batch for plate in several], return_inverse=True)[1]
