@@ -76,6 +76,18 @@ def test_a_second_click_calls_no_plate_that_nobody_looked_at(training: AppTest) 
     assert first.proto.id not in [one.proto.id for one in training.button]
 
 
+def test_a_plate_whose_photo_is_deleted_meanwhile_gives_way_to_another(training: AppTest) -> None:
+    gone = training.session_state["train_shown"].photo
+    with closing(open_house()) as house:
+        house.photos.drop(gone)
+    training.run()
+    assert not training.error
+    assert training.session_state["train_shown"].photo != gone
+    press(training, "Right")
+    (call,) = calls()
+    assert call.photo_sha256 != gone
+
+
 def test_another_standard_gets_a_plate_of_its_own(training: AppTest, monkeypatch: pytest.MonkeyPatch) -> None:
     other = replace(house_standard(), name="Another")
     monkeypatch.setattr("grader.pages.components.choosing.standard", lambda **_: other)

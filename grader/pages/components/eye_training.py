@@ -71,8 +71,8 @@ def _show_one(house: House, standard: Standard, cook: str) -> None:
         called, method = (call_word(one) for one in before)
         st.info(literal(tr("You called it: {called}. The method: {method}.", called=called, method=method)))
     shown: _Shown | None = st.session_state.get("train_shown")
-    if shown is None or (shown.cook, shown.standard) != (cook, standard):
-        shown = _draw(house, standard, cook)
+    if shown is None or (shown.cook, shown.standard) != (cook, standard) or house.photos.size(shown.photo) is None:
+        shown = _draw(house, standard, cook)  # the first one, another eye or standard, or its photo is deleted by now
     if shown is None:
         st.caption(tr("No plate is left to call: keep more at the pass."))
         return
