@@ -23,6 +23,12 @@ def _folders(top: Path, left_out: Path) -> Iterator[tuple[Path, tuple[Path, ...]
             yield folder, photos
 
 
+def _linked(top: Path) -> Iterator[Path]:
+    """Folders below `top` that are links: not followed, for they may lead round in a circle, or to what is no batch."""
+    for where, below, _ in os.walk(top):
+        yield from (Path(where) / name for name in sorted(below) if (Path(where) / name).is_symlink())
+
+
 def _batch_name(folder: Path, top: Path) -> str:
     inside = folder.relative_to(top).as_posix()
     return top.resolve().name if inside == "." else inside
@@ -44,7 +50,7 @@ def gather(named: Sequence[Path], *, out: Path) -> tuple[tuple[PhotoBatch, ...],
     Returns
     -------
     batches, left_out
-        The batches, and files named one by one that are no photos.
+        The batches; and files named one by one that are no photos, with folders inside the named ones that are links.
 
     Raises
     ------
@@ -56,10 +62,12 @@ def gather(named: Sequence[Path], *, out: Path) -> tuple[tuple[PhotoBatch, ...],
     if missing:
         raise NothingToGradeError(f"There is no {', no '.join(missing)}.", hint="Check how it is spelled.")
     single = [path for path in named if not path.is_dir()]
-    left_out = tuple(path for path in single if path.suffix and not is_photo(path.name))
-    chosen = tuple(dict.fromkeys(path for path in single if path not in left_out))
+    tops = [path for path in named if path.is_dir()]
+    no_photos = [path for path in single if path.suffix and not is_photo(path.name)]
+    left_out = (*no_photos, *(link for top in tops for link in _linked(top)))
+    chosen = tuple(dict.fromkeys(path for path in single if path not in no_photos))
     batches = [PhotoBatch(name="photos", photos=chosen)] if chosen else []
-    for top in (path for path in named if path.is_dir()):
+    for top in tops:
         batches += [
             PhotoBatch(name=_batch_name(folder, top), photos=photos) for folder, photos in _folders(top, out.resolve())
         ]

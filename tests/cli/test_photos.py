@@ -28,6 +28,16 @@ def test_masks_labels_and_graded_pictures_are_no_photos(folder: Make, tmp_path: 
     assert [photo.name for photo in batches[0].photos] == ["a.jpg"]
 
 
+def test_a_folder_that_is_a_link_is_not_followed_but_named(folder: Make, tmp_path: Path) -> None:
+    top, elsewhere = folder("day1/a.jpg"), tmp_path / "elsewhere"
+    elsewhere.mkdir()
+    (elsewhere / "b.jpg").write_bytes(b"")
+    (top / "linked").symlink_to(elsewhere, target_is_directory=True)
+    batches, left_out = gather([top], out=tmp_path / "out")
+    assert [photo.name for batch in batches for photo in batch.photos] == ["a.jpg"]
+    assert left_out == (top / "linked",)
+
+
 def test_photos_named_one_by_one_are_one_batch_and_each_is_graded_once(folder: Make, tmp_path: Path) -> None:
     top = folder("a.jpg", "b.jpg", "a.json", "a.mask.png", "phone")
     named = [top / name for name in ("b.jpg", "a.jpg", "a.json", "a.mask.png", "phone", "b.jpg")]
