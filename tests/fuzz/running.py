@@ -80,8 +80,8 @@ class Reader:
 
     def read(self, door: str, data: bytes) -> Came:
         """What becomes of an input."""
-        self._line.send((door, data))
         try:
+            self._line.send((door, data))
             if not self._line.poll(WALL_S):
                 self._process.kill()
                 self._process.join()
