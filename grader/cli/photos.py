@@ -13,20 +13,16 @@ class NothingToGradeError(GraderError, ValueError):
     """The call names no photo, or something that isn't there."""
 
 
-def _folders(top: Path, left_out: Path) -> Iterator[tuple[Path, tuple[Path, ...]]]:
-    """Each folder below `top` that holds photos, with them; hidden folders and the results' own are left out."""
+def _folders(top: Path, left_out: Path) -> Iterator[tuple[Path, tuple[Path, ...], tuple[Path, ...]]]:
+    """Each folder below `top`, its photos and its linked folders; hidden ones and the results' own are left out.
+
+    Links aren't followed: they may lead round in a circle, or to what is no batch.
+    """
     for where, below, files in os.walk(top):
         folder = Path(where)
         below[:] = sorted(name for name in below if not name.startswith(".") and (folder / name).resolve() != left_out)
         photos = tuple(folder / name for name in sorted(files) if is_photo(name))
-        if photos:
-            yield folder, photos
-
-
-def _linked(top: Path) -> Iterator[Path]:
-    """Folders below `top` that are links: not followed, for they may lead round in a circle, or to what is no batch."""
-    for where, below, _ in os.walk(top):
-        yield from (Path(where) / name for name in sorted(below) if (Path(where) / name).is_symlink())
+        yield folder, photos, tuple(folder / name for name in below if (folder / name).is_symlink())
 
 
 def _batch_name(folder: Path, top: Path) -> str:
@@ -62,21 +58,19 @@ def gather(named: Sequence[Path], *, out: Path) -> tuple[tuple[PhotoBatch, ...],
     if missing:
         raise NothingToGradeError(f"There is no {', no '.join(missing)}.", hint="Check how it is spelled.")
     single = [path for path in named if not path.is_dir()]
-    tops = [path for path in named if path.is_dir()]
-    no_photos = [path for path in single if path.suffix and not is_photo(path.name)]
-    left_out = (*no_photos, *(link for top in tops for link in _linked(top)))
-    chosen = tuple(dict.fromkeys(path for path in single if path not in no_photos))
+    left_out = [path for path in single if path.suffix and not is_photo(path.name)]
+    chosen = tuple(dict.fromkeys(path for path in single if path not in left_out))
     batches = [PhotoBatch(name="photos", photos=chosen)] if chosen else []
-    for top in tops:
-        batches += [
-            PhotoBatch(name=_batch_name(folder, top), photos=photos) for folder, photos in _folders(top, out.resolve())
-        ]
+    for top in (path for path in named if path.is_dir()):
+        for folder, photos, links in _folders(top, out.resolve()):
+            batches += [PhotoBatch(name=_batch_name(folder, top), photos=photos)] if photos else []
+            left_out += links
     if not batches:
         endings = ", ".join(sorted(PHOTO_SUFFIXES))
         raise NothingToGradeError("There is no photo to grade.", hint=f"Photos are files that end in {endings}.")
     _check_apart(batches, out)
     _check_names(batches)
-    return tuple(batches), left_out
+    return tuple(batches), tuple(left_out)
 
 
 def _check_names(batches: Sequence[PhotoBatch]) -> None:
