@@ -5,9 +5,13 @@ for the folded px) and seam (4) as logits, cosine and sine of twice the directio
 `crops.REACH_PX`), its height (in 10 mm), and one that nothing is asked of.
 """
 
+from collections.abc import Mapping
+from typing import Any
+
 import numpy as np
 import torch
 import torch.nn.functional as F  # noqa: N812  (its customary name)
+from numpy.typing import NDArray
 from torch import nn
 
 from grader.arrays import Float32Array
@@ -64,6 +68,21 @@ class Network(nn.Module):
             both = torch.cat([self.m[f"u{level}"](x), seen[level]], 1)
             x = self.m[f"d{level}b"](self.m[f"d{level}a"](both))
         return self.m["head"](x)
+
+    @classmethod
+    def of(cls, weights: Mapping[str, NDArray[Any]]) -> "Network":
+        """The network that `weights` was told of, to be run (`eval`), not to be trained."""
+        network = cls()
+        for name, part in network.m.items():
+            weight, bias = (torch.tensor(weights[f"{name}.{kind}"]) for kind in "wb")
+            if isinstance(part, Block):
+                nn.init.constant_(part.n.running_var, 1 - part.n.eps)
+                weight_at, bias_at = part.c.weight, part.n.bias
+            else:
+                weight_at, bias_at = part.weight, part.bias
+            weight_at.data.copy_(weight)
+            bias_at.data.copy_(bias)
+        return network
 
     def weights(self) -> dict[str, Float32Array]:
         """Weight and bias of each convolution, `NAME.w` and `NAME.b`, as `to_onnx` takes them."""

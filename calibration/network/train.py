@@ -8,6 +8,7 @@ go on from). Needs PyTorch and a graphics card. RATE is where the learning rate 
 import math
 import sys
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -18,9 +19,9 @@ from torch import nn
 from calibration.network.crops import Plates, draw_crops, read_plates
 from calibration.network.model import Network
 
-_HELD_OUT = 60
+HELD_OUT, SEED = 60, 5
 _CROPS, _WARM_STEPS = 24, 300
-_SEED, _HELD_OUT_SEED = 5, 1
+_HELD_OUT_SEED = 1
 _WEIGHTS = {"fry": 1.0, "seam": 2.0, "direction": 0.25, "middle": 0.4, "height": 0.15}
 
 
@@ -28,33 +29,42 @@ def main(folder: Path, out: Path, seconds: float, rate: float, state: Path | Non
     """Read, train, judge, write."""
     end = time.monotonic() + seconds
     device = "cuda" if torch.cuda.is_available() else "cpu"
-    torch.manual_seed(_SEED)
+    torch.manual_seed(SEED)
     files = sorted(folder.glob("*.json"))
-    held_out, plates = read_plates(files[:_HELD_OUT], device), read_plates(files[_HELD_OUT:], device)
+    held_out, plates = read_plates(files[:HELD_OUT], device), read_plates(files[HELD_OUT:], device)
     network = Network().to(device).to(memory_format=torch.channels_last)
     if state:
         network.load_state_dict(torch.load(state, map_location=device))
-    steps = _train(network, plates, end, rate)
+
+    def loss(crops: torch.Tensor, wanted: dict[str, torch.Tensor]) -> torch.Tensor:
+        with torch.autocast(device, dtype=torch.bfloat16, enabled=device == "cuda"):
+            said = network(crops.contiguous(memory_format=torch.channels_last))
+        return truth_loss(said, wanted)
+
+    steps = train(network, plates, end, rate, loss)
     print(steps, "steps; held out:", judged(network, held_out), flush=True)
     np.savez_compressed(out / "weights.npz", **network.weights())
     torch.save(network.state_dict(), out / "state.pt")
 
 
-def _train(network: Network, plates: Plates, end: float, rate: float) -> int:
+def train(
+    network: nn.Module,
+    plates: Plates,
+    end: float,
+    rate: float,
+    loss: Callable[[torch.Tensor, dict[str, torch.Tensor]], torch.Tensor],
+) -> int:
     """Train until a time; the network is left with the running mean of its weights. Returns the steps taken."""
-    rng, device = np.random.default_rng(_SEED), plates.pictures.device.type
+    rng = np.random.default_rng(SEED)
     optimiser = torch.optim.AdamW(network.parameters(), lr=rate, weight_decay=1e-2)
     mean = {name: values.clone() for name, values in network.state_dict().items()}
     start, step = time.monotonic(), 0
     while (share := (time.monotonic() - start) / (end - start)) < 1:
         for group in optimiser.param_groups:
             group["lr"] = rate * min(1, (step + 1) / _WARM_STEPS) * (0.5 + 0.5 * math.cos(math.pi * share)) + 1e-6
-        crops, wanted = draw_crops(plates, _CROPS, rng)
-        with torch.autocast(device, dtype=torch.bfloat16, enabled=device == "cuda"):
-            said = network(crops.contiguous(memory_format=torch.channels_last))
-        loss = sum(_WEIGHTS[name] * value for name, value in losses(said, wanted).items())
+        off = loss(*draw_crops(plates, _CROPS, rng))
         optimiser.zero_grad(set_to_none=True)
-        loss.backward()
+        off.backward()
         nn.utils.clip_grad_norm_(network.parameters(), 5.0)
         optimiser.step()
         step += 1
@@ -63,11 +73,16 @@ def _train(network: Network, plates: Plates, end: float, rate: float) -> int:
     return step
 
 
-def _average(mean: dict[str, torch.Tensor], network: Network, keep: float) -> None:
+def _average(mean: dict[str, torch.Tensor], network: nn.Module, keep: float) -> None:
     with torch.no_grad():
         for name, values in network.state_dict().items():
             if values.is_floating_point():
                 mean[name].mul_(keep).add_(values, alpha=1 - keep)
+
+
+def truth_loss(said: torch.Tensor, wanted: dict[str, torch.Tensor]) -> torch.Tensor:
+    """How far what the network said is off, as one number."""
+    return torch.stack([_WEIGHTS[name] * value for name, value in losses(said, wanted).items()]).sum()
 
 
 def losses(said: torch.Tensor, wanted: dict[str, torch.Tensor]) -> dict[str, torch.Tensor]:
@@ -85,7 +100,7 @@ def losses(said: torch.Tensor, wanted: dict[str, torch.Tensor]) -> dict[str, tor
     }
 
 
-def judged(network: Network, plates: Plates, batches: int = 20, crops: int = 16) -> dict[str, float]:
+def judged(network: nn.Module, plates: Plates, batches: int = 20, crops: int = 16) -> dict[str, float]:
     """Mean losses on plain crops; of fries and seams, which share of their px is found, and is right where told."""
     rng, totals = np.random.default_rng(_HELD_OUT_SEED), dict[str, float]()
     network.eval()
