@@ -1,8 +1,8 @@
-"""Trains the network on with the rounding to eight bits in it, towards the truth and towards what it said before.
+"""Trains the network on with the rounding to eight bits in it, until it says what it said before, whatever it sees.
 
-Run: python -m calibration.network.train_rounded FOLDER WEIGHTS.npz OUT SECONDS RATE
+Run: python -m calibration.network.train_rounded FOLDER WEIGHTS.npz OUT SECONDS RATE [ROUNDED.npz]
 FOLDER is what `render` filled, WEIGHTS.npz what `train` wrote; the first 60 plates are held out. OUT gets rounded.npz
-(for `to_onnx`). Needs PyTorch and a graphics card.
+(for `to_onnx`, and to go on from). Needs PyTorch and a graphics card.
 """
 
 import sys
@@ -16,13 +16,15 @@ import torch.nn.functional as F  # noqa: N812  (its customary name)
 from calibration.network.crops import draw_crops, read_plates
 from calibration.network.model import Network
 from calibration.network.rounded import RoundedNetwork
-from calibration.network.train import HELD_OUT, SEED, judged, train, truth_loss
+from calibration.network.train import HELD_OUT, SEED, judged, train
+from calibration.network.unlike import unlike
 
 _SETTLED_ON = 64
-_SURE = 6.0
+_UNLIKE_SHARE = 0.5
+_SURE = 8.0
 
 
-def main(folder: Path, weights: Path, out: Path, seconds: float, rate: float) -> None:
+def main(folder: Path, weights: Path, out: Path, seconds: float, rate: float, rounded: Path | None) -> None:
     """Read, settle, train, judge, write."""
     end = time.monotonic() + seconds
     device = "cuda" if torch.cuda.is_available() else "cpu"
@@ -32,16 +34,20 @@ def main(folder: Path, weights: Path, out: Path, seconds: float, rate: float) ->
     held_out, plates = read_plates(files[:HELD_OUT], device), read_plates(files[HELD_OUT:], device)
     before = Network.of(dict(np.load(weights))).to(device).eval()
     network = RoundedNetwork(dict(np.load(weights))).to(device)
-    network.settle(draw_crops(plates, _SETTLED_ON, np.random.default_rng(SEED))[0])
+    if rounded:
+        network.go_on_from(dict(np.load(rounded)))
+    else:
+        network.settle(draw_crops(plates, _SETTLED_ON, np.random.default_rng(SEED))[0])
+    rng = np.random.default_rng(SEED)
     print("as trained:", judged(before, held_out), "\nrounded:", judged(network, held_out), flush=True)
 
-    def loss(crops: torch.Tensor, wanted: dict[str, torch.Tensor]) -> torch.Tensor:
+    def change(crops: torch.Tensor, _: dict[str, torch.Tensor]) -> torch.Tensor:
+        seen = unlike(crops, rng) if rng.random() < _UNLIKE_SHARE else crops
         with torch.no_grad():
-            said_before = before(crops)
-        said = network(crops)
-        return truth_loss(said, wanted) + _change(said, said_before)
+            said_before = before(seen)
+        return _change(network(seen), said_before)
 
-    steps = train(network, plates, end, rate, loss)
+    steps = train(network, plates, end, rate, change)
     print(steps, "steps; held out:", judged(network, held_out), flush=True)
     np.savez_compressed(out / "rounded.npz", **network.arrays())
 
@@ -55,4 +61,11 @@ def _change(said: torch.Tensor, before: torch.Tensor) -> torch.Tensor:
 
 
 if __name__ == "__main__":
-    main(Path(sys.argv[1]), Path(sys.argv[2]), Path(sys.argv[3]), float(sys.argv[4]), float(sys.argv[5]))
+    main(
+        Path(sys.argv[1]),
+        Path(sys.argv[2]),
+        Path(sys.argv[3]),
+        float(sys.argv[4]),
+        float(sys.argv[5]),
+        Path(sys.argv[6]) if len(sys.argv) > 6 else None,
+    )
