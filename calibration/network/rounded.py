@@ -42,16 +42,15 @@ class RoundedNetwork(nn.Module):
         self.log_steps = nn.ParameterDict({name: nn.Parameter(torch.tensor(-20.0)) for name in sorted(names)})
         self._settling = False
 
-    @torch.no_grad()
     def go_on_from(self, arrays: Mapping[str, NDArray[Any]]) -> None:
         """Take what `arrays` told of a network that was trained before."""
         for key, values in self.m.items():
             name, kind = key.rsplit("_", 1)
             told = torch.tensor(arrays[f"{name}.{kind}"]).float()
             steps = arrays.get(f"{name}.ws") if kind == "w" else None
-            values.copy_(told if steps is None else told * torch.tensor(steps)[:, None, None, None])
+            values.data.copy_(told if steps is None else told * torch.tensor(steps)[:, None, None, None])
         for name, value in self.log_steps.items():
-            value.copy_(torch.tensor(arrays[f"{name}.s"]).log())
+            value.data.copy_(torch.tensor(arrays[f"{name}.s"]).log())
 
     def forward(self, x: torch.Tensor) -> torch.Tensor:
         """Run it."""
@@ -67,11 +66,11 @@ class RoundedNetwork(nn.Module):
             x = self._layer(self._layer(both, f"d{level}a"), f"d{level}b")
         return F.conv2d(x, self.m[f"{LAST}_w"], self.m[f"{LAST}_b"])
 
-    @torch.no_grad()
     def settle(self, pictures: torch.Tensor) -> None:
         """Take all steps from how large numbers become on these pictures: once, before training."""
         self._settling = True
-        self(pictures)
+        with torch.no_grad():
+            self(pictures)
         self._settling = False
 
     def arrays(self) -> dict[str, NDArray[Any]]:

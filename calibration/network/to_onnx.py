@@ -49,14 +49,14 @@ class _Graph:
     def rounded(self, x: str, name: str, step_in: str, step_out: str) -> str:
         """A convolution of whole numbers; its bias counts in products of their steps."""
         weight, steps, bias = (self.arrays[f"{name}.{kind}"] for kind in ("w", "ws", "b"))
-        product = self.arrays[f"{step_in}.s"].astype(np.float64) * steps
+        whole_bias = np.round(bias / (self.arrays[f"{step_in}.s"].astype(np.float64) * steps))
         weights = [
             self.constant(f"{name}.w", weight.astype(np.int8)),
             self.constant(f"{name}.ws", steps.astype(np.float32)),
             self.constant(f"{name}.wz", np.zeros(len(weight), np.int8)),
         ]
-        bias = self.constant(f"{name}.b", np.round(bias / product).astype(np.int32))
-        inputs = [x, *self.step(step_in), *weights, *self.step(step_out), bias]
+        counted = self.constant(f"{name}.b", whole_bias.astype(np.int32))
+        inputs = [x, *self.step(step_in), *weights, *self.step(step_out), counted]
         return self.add("QLinearConv", inputs, name, **_padded(weight))
 
 
@@ -68,7 +68,7 @@ def _padded(weight: NDArray[Any]) -> dict[str, list[int]]:
 def network(arrays: Mapping[str, NDArray[Any]]) -> Any:
     """The checked ONNX model of what `RoundedNetwork.arrays` tells; it takes a picture of any size that 16 divides."""
     graph = _Graph(arrays=arrays)
-    graph.constant(_NOTHING, np.uint8(0))
+    graph.constant(_NOTHING, np.array(0, np.uint8))
     x = graph.add("QuantizeLinear", [graph.exact("picture", _FIRST), *graph.step(_FIRST)], "e0a_q")
     step, seen = _FIRST, []
     for level in range(_LEVELS):
@@ -92,8 +92,8 @@ def network(arrays: Mapping[str, NDArray[Any]]) -> Any:
         for name, channels in (("picture", _CHANNELS_IN), (x, _CHANNELS_OUT))
     ]
     whole = helper.make_graph(graph.nodes, "fries", *ends, list(graph.constants.values()))
-    model = helper.make_model(whole, opset_imports=[helper.make_opsetid("", 13)])
-    model.ir_version = 8
+    model = helper.make_model(whole, opset_imports=[helper.make_opsetid("", 21)])
+    model.ir_version = 10
     onnx.checker.check_model(model)
     return model
 
