@@ -15,22 +15,22 @@ def disc(radius_mm: float) -> ByteArray:
 
 def grown(mask: MaskArray, radius_mm: float) -> MaskArray:
     """The mask and all within this distance of it."""
-    return np.asarray(cv2.dilate(mask.astype(np.uint8), disc(radius_mm)) > 0)
+    return np.asarray(cv2.dilate(mask.view(np.uint8), disc(radius_mm))).view(bool)
 
 
 def shrunk(mask: MaskArray, radius_mm: float) -> MaskArray:
     """The mask without all within this distance of its edge."""
-    return np.asarray(cv2.erode(mask.astype(np.uint8), disc(radius_mm)) > 0)
+    return np.asarray(cv2.erode(mask.view(np.uint8), disc(radius_mm))).view(bool)
 
 
 def opened(mask: MaskArray, radius_mm: float) -> MaskArray:
     """What of the mask a disc of this radius can sweep."""
-    return np.asarray(cv2.morphologyEx(mask.astype(np.uint8), cv2.MORPH_OPEN, disc(radius_mm)) > 0)
+    return np.asarray(cv2.morphologyEx(mask.view(np.uint8), cv2.MORPH_OPEN, disc(radius_mm))).view(bool)
 
 
 def closed(mask: MaskArray, radius_mm: float) -> MaskArray:
     """The mask with gaps filled that a disc of this radius can't enter."""
-    return np.asarray(cv2.morphologyEx(mask.astype(np.uint8), cv2.MORPH_CLOSE, disc(radius_mm)) > 0)
+    return np.asarray(cv2.morphologyEx(mask.view(np.uint8), cv2.MORPH_CLOSE, disc(radius_mm))).view(bool)
 
 
 def box_around(mask: MaskArray, margin_mm: float) -> Box:
