@@ -30,6 +30,11 @@ class _Axis:
     before: IntArray
     share: FloatArray
 
+    def of(self, part: slice) -> slice:
+        """The photo's rows that a part of those of the box became."""
+        start, stop = self.part.start + np.searchsorted(self.nearest, [part.start, part.stop])
+        return slice(int(start), int(stop))
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class CloseUp:
@@ -47,6 +52,11 @@ class CloseUp:
     def enlarged(self, values: _Picture) -> _Picture:
         """(h, w) of each pixel what the nearest of the view's box has."""
         return values.take(self.columns.nearest, axis=1).take(self.rows.nearest, axis=0)
+
+    def box_of(self, box: Box) -> Box:
+        """The photo's rows and columns that a box within the view's box became."""
+        rows, columns = (axis.of(part) for axis, part in zip((self.rows, self.columns), box, strict=True))
+        return rows, columns
 
     def between(self, values: Float32Array, pixels: IntArray) -> Float32Array:
         """(k,) what lies between the values of the view's box at these pixels, flat places of the photo's part."""

@@ -4,16 +4,18 @@ from dataclasses import dataclass
 
 import cv2
 import numpy as np
-from scipy import ndimage
 
-from grader.arrays import Float32Array, FloatArray, IntArray, LabelArray, MaskArray, PixelArray
+from grader.arrays import Box, Float32Array, FloatArray, IntArray, LabelArray, MaskArray, PixelArray
 from grader.fries.close_up import CloseUp, close_up
-from grader.fries.morphology import box_around, grown, shrunk
+from grader.fries.morphology import box_around, grown, parts_of, shrunk
+from grader.fries.numbered import Numbered, boxes_of
 from grader.fries.sight import Sight
 from grader.fries.view import View
 from grader.photo.srgb import linear_light
 
 _RIM_OUTSIDE_MM, _RIM_INSIDE_MM = 0.45, 0.6
+_RIM_REACH_PX = 3
+"""Of the view: nowhere does a rim reach farther."""
 _PLATE_MM = 1.2, 3.0
 """From so far to so far outside the fries the plate's light is taken."""
 _LEAST_CONTRAST = 0.15
@@ -24,8 +26,8 @@ _YELLOWNESS_SHARE = 0.6
 plate would count."""
 
 
-def full_labels(pixels: PixelArray, view: View, sight: Sight, labels: IntArray) -> LabelArray:
-    """(h, w) labels of the photo's own size. Within a thin rim along each outline the photo's own pixels decide.
+def full_labels(pixels: PixelArray, view: View, sight: Sight, labels: IntArray) -> Numbered:
+    """Labels of the photo's own size. Within a thin rim along each outline the photo's own pixels decide.
 
     A pixel half fry, half plate reads half the sum of their lights. The test is on Z against Y, which shade scales
     alike: fry where Z < k Y, k = (Z_fry + Z_plate) / (Y_fry + Y_plate). Charred ends have lost that difference, and
@@ -34,7 +36,7 @@ def full_labels(pixels: PixelArray, view: View, sight: Sight, labels: IntArray) 
     full = np.zeros(pixels.shape[:2], np.uint16)
     fries = labels > 0
     if not fries.any():
-        return full
+        return Numbered(labels=full, boxes={})
     box = box_around(fries, _PLATE_MM[1])
     photo = close_up(pixels, labels.shape, box)
     edge = _half_way(view.within(box), fries[box])
@@ -43,7 +45,8 @@ def full_labels(pixels: PixelArray, view: View, sight: Sight, labels: IntArray) 
     else:
         decided = _decided(photo, fries[box], _leaning(sight.within(box), fries[box]), edge.plane)
     np.multiply(photo.enlarged(_spread(labels[box].astype(np.uint16))), decided, out=full[photo.box])
-    return full
+    boxes = boxes_of(labels[box], margin=_RIM_REACH_PX)
+    return Numbered(labels=full, boxes={number: photo.box_of(fry) for number, fry in boxes.items()})
 
 
 def _decided(photo: CloseUp, fries: MaskArray, leaning: Float32Array, plane: Float32Array) -> MaskArray:
@@ -103,18 +106,18 @@ def _median(view: View, where: MaskArray, *, or_else: MaskArray) -> FloatArray:
     return np.asarray(np.median(view.xyz.reshape(-1, 3).take(places, axis=0), axis=0), float)
 
 
-def tidy_labels(labels: LabelArray, *, least_px: float) -> LabelArray:
+def tidy_labels(found: Numbered, *, least_px: float) -> Numbered:
     """The largest connected part of each fry, numbered 1, 2, ... anew; smaller than `least_px` is no fry."""
-    tidy = np.zeros_like(labels)
-    number = 0
-    for old, box in enumerate(ndimage.find_objects(labels), start=1):
-        if box is None:
-            continue
-        _, parts = cv2.connectedComponents((labels[box] == old).astype(np.uint8), connectivity=4)
-        areas = np.bincount(parts.ravel())
+    tidy = np.zeros_like(found.labels)
+    boxes: dict[int, Box] = {}
+    for old, box in found.boxes.items():
+        fry = found.labels[box] == old
+        count, parts = parts_of(fry)
+        areas = np.bincount(parts.ravel(), minlength=count)
         keep = areas >= 0.25 * least_px
         keep[0] = False
         if areas[keep].sum() >= least_px:
-            number += 1
-            tidy[box][keep[parts]] = number
-    return tidy
+            number = len(boxes) + 1
+            boxes[number] = box
+            tidy[box][fry if keep[1:].all() else keep.take(parts)] = number
+    return Numbered(labels=tidy, boxes=boxes)
