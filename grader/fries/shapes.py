@@ -18,16 +18,15 @@ class Shapes:
     """Of the pieces of a picture (h, w), what adds up over a group of them."""
 
     def __init__(self, labels: IntArray) -> None:
-        rows, columns = np.nonzero(labels)
-        number = labels[rows, columns]
-        order = np.argsort(number, kind="stable")
-        ends = np.searchsorted(number[order], np.arange(1, number.max() + 2))
-        xy = np.column_stack([columns, rows])[order].astype(float)
         self._covered = labels > 0
-        self._points = [np.zeros((0, 2))] + [xy[a:b][::2] for a, b in pairwise(ends)]
-        x, y = xy.T
-        powers = np.column_stack([np.ones(len(x)), x, y, x * x, x * y, y * y])
-        self._moments = np.concatenate([np.zeros((1, 6)), np.add.reduceat(powers, ends[:-1])])
+        places = np.flatnonzero(self._covered)
+        number = labels.ravel()[places]
+        number = number.astype(np.min_scalar_type(number.max()))  # few bytes a number are sorted far faster
+        y, x = np.array(np.divmod(places[np.argsort(number, kind="stable")], labels.shape[1]), float)
+        ends = np.cumsum(np.bincount(number))
+        self._points = [np.zeros((0, 2))] + [np.column_stack([x[a:b:2], y[a:b:2]]) for a, b in pairwise(ends)]
+        sums = [np.add.reduceat(power, ends[:-1]) for power in (np.ones(len(x)), x, y, x * x, x * y, y * y)]
+        self._moments = np.concatenate([np.zeros((1, 6)), np.column_stack(sums)])
 
     def moments(self, group: Group) -> FloatArray:
         """(6,) sums of 1, x, y, xx, xy, yy over its pixels."""
