@@ -24,7 +24,7 @@ class Shapes:
         number = number.astype(np.min_scalar_type(number.max()))  # few bytes a number are sorted far faster
         y, x = np.array(np.divmod(places[np.argsort(number, kind="stable")], labels.shape[1]), float)
         ends = np.cumsum(np.bincount(number))
-        self._points = [np.zeros((0, 2))] + [np.column_stack([x[a:b:2], y[a:b:2]]) for a, b in pairwise(ends)]
+        self._points = [np.zeros((0, 2))] + [np.stack([x[a:b:2], y[a:b:2]]).T for a, b in pairwise(ends)]
         sums = [np.add.reduceat(power, ends[:-1]) for power in (np.ones(len(x)), x, y, x * x, x * y, y * y)]
         self._moments = np.concatenate([np.zeros((1, 6)), np.column_stack(sums)])
 
