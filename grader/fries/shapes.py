@@ -4,7 +4,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from grader.arrays import FloatArray, IntArray
+from grader.arrays import FloatArray, IntArray, LabelArray
 from grader.fries.strip import StripFit, fit_strip
 
 Group = frozenset[int]
@@ -17,7 +17,7 @@ _LEAST_FILL = 0.45
 class Shapes:
     """Of the pieces of a picture (h, w), what adds up over a group of them."""
 
-    def __init__(self, labels: IntArray) -> None:
+    def __init__(self, labels: IntArray | LabelArray) -> None:
         self._covered = labels > 0
         places = np.flatnonzero(self._covered)
         number = labels.ravel()[places]
