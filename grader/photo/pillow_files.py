@@ -110,7 +110,7 @@ def _read_8_bit(image: Image.Image) -> tuple[PixelArray, PixelArray | None]:
 
 
 def _pixels_of(image: Image.Image) -> ByteArray:
-    """(h, w) or (h, w, c) of a picture of 8 bits a channel; strip by strip, for Pillow copies twice what it hands out."""
+    """(h, w) or (h, w, c) of a picture of 8 bits a channel, strip by strip: what Pillow hands out it copies twice."""
     width, height = image.size
     bands = image.getbands()
     pixels = np.empty((height, width) if len(bands) == 1 else (height, width, len(bands)), np.uint8)
