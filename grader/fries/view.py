@@ -72,7 +72,7 @@ _NOISE = np.float32(0.04)
 
 def view_of(xyz: Float32Array, matrix: FloatArray, barred: MaskArray, *, reduction: float) -> View:
     """The view of a picture; its arguments are those of `View`."""
-    x, y, z = (np.asarray(plane, np.float32) for plane in cv2.split(xyz))
+    x, y, z = np.ascontiguousarray(np.moveaxis(xyz, -1, 0))
     luminance = np.maximum(y, 0) + _NOISE
     for plane in (x, y, z):
         np.maximum(plane, _DARKEST, out=plane)
