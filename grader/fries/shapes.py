@@ -1,6 +1,7 @@
 """The pixels of each piece, and the strip that fits a group of them."""
 
-from itertools import pairwise
+from collections.abc import Sequence
+from itertools import compress, pairwise
 
 import numpy as np
 
@@ -36,10 +37,11 @@ class Shapes:
         """How many pixels it has."""
         return float(self._moments[list(group), 0].sum())
 
-    def may_be_strip(self, group: Group, *, widest_px: float) -> bool:
-        """From second moments alone: quick to say that a group without a gap is certainly no strip."""
-        bar = Bars(self.moments(group)[None])
-        return bool(bar.area[0] > _LEAST_FILL * bar.length[0] * bar.width[0] and bar.width[0] < widest_px)
+    def may_be_strips(self, groups: Sequence[Group], *, widest_px: float) -> list[Group]:
+        """Those that may be, by second moments alone: quick to say that one without a gap is certainly no strip."""
+        bars = Bars(np.array([self.moments(group) for group in groups]).reshape(-1, 6))
+        may = (bars.area > _LEAST_FILL * bars.length * bars.width) & (bars.width < widest_px)
+        return list(compress(groups, may))
 
     def fit(self, group: Group) -> StripFit:
         """The strip that fits it."""
