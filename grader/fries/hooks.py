@@ -13,7 +13,7 @@ import numpy as np
 
 from grader.arrays import Box, Float32Array, FloatArray, IntArray, MaskArray
 from grader.fries.curved_frame import CurvedFrame, follow_curl
-from grader.fries.numbered import boxes_of
+from grader.fries.numbered import boxes_of, where_two_meet
 from grader.fries.view import MM_PER_PX, View
 
 _MEETS = 0.6
@@ -95,8 +95,7 @@ class _Meeting:
 def _meetings(labels: IntArray) -> list[_Meeting]:
     rows, columns, pairs = [], [], []
     for here, there in ((labels[:-1], labels[1:]), (labels[:, :-1], labels[:, 1:])):
-        places = np.flatnonzero((here != there) & (here > 0) & (there > 0))
-        at = np.divmod(places, here.shape[1])
+        at = where_two_meet(here, there)
         rows.append(at[0])
         columns.append(at[1])
         pairs.append(np.sort(np.column_stack([here[at], there[at]]), axis=1))

@@ -34,3 +34,10 @@ def boxes_of(labels: LabelArray | IntArray, *, margin: int = 0) -> dict[int, Box
 
 def _wider(part: slice, margin: int) -> slice:
     return np.s_[max(part.start - margin, 0) : part.stop + margin]
+
+
+def where_two_meet(here: IntArray, there: IntArray) -> tuple[IntArray, IntArray]:
+    """Rows and columns (k,) at which labels (h, w) and those beside them (h, w) have two numbers, neither of them 0."""
+    rows, columns = np.divmod(np.flatnonzero(here != there), here.shape[1])
+    both = (here[rows, columns] > 0) & (there[rows, columns] > 0)
+    return rows[both], columns[both]
