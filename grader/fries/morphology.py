@@ -19,7 +19,11 @@ def disc(radius_mm: float) -> ByteArray:
 
 def grown(mask: MaskArray, radius_mm: float) -> MaskArray:
     """The mask and all within this distance of it."""
-    return np.asarray(cv2.dilate(mask.view(np.uint8), disc(radius_mm))).view(bool)
+    reached = mask.copy()
+    if mask.any():
+        box = box_around(mask, max(radius_mm, MM_PER_PX))
+        reached[box] = np.asarray(cv2.dilate(mask[box].view(np.uint8), disc(radius_mm))).view(bool)
+    return reached
 
 
 def shrunk(mask: MaskArray, radius_mm: float) -> MaskArray:
