@@ -154,14 +154,13 @@ def grade_photo(
         Called as the work goes on.
     """
     tell = progress or _quiet
-    sha256 = hashlib.sha256(data).hexdigest()
     photo = None
     try:
         tell(0.0, "reading the photo")
         photo = read_photo(data, name=name)
         return _grade(photo, standard, known and as_of(known, photo.taken_at), studies, tell)
     except PhotoRefused as refusal:
-        return _refused(name, sha256, photo, refusal)
+        return _refused(name, hashlib.sha256(data).hexdigest(), photo, refusal)
 
 
 def grade_batch(

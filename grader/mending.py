@@ -14,6 +14,7 @@ from grader.fries.finding import LEAST_FRY_MM2, TOUCHING_MM, ground_of
 from grader.fries.measuring import measure_fries
 from grader.fries.mending import MendedLabels, apply_mends
 from grader.fries.mends import Mend
+from grader.fries.numbered import numbered
 from grader.fries.whole_outline import trace_whole_outlines
 from grader.grading import GradedPhoto, Mending, laid_by
 from grader.standard.model import Standard
@@ -101,6 +102,6 @@ def _measured(seen: _Seen, mended: MendedLabels, standard: Standard) -> tuple[Fr
     if not mended.fresh:
         return ()
     ground = ground_of(seen.sheet, laid_by(standard), heaped=seen.plate.heaped)
-    outlines = trace_whole_outlines(mended.lying, reach_px=TOUCHING_MM * px_per_mm(seen.sheet))
+    outlines = trace_whole_outlines(numbered(mended.lying), reach_px=TOUCHING_MM * px_per_mm(seen.sheet))
     fries = measure_fries(seen.pixels, mended.lying, outlines, seen.sheet.camera, seen.colour, ground=ground)
     return tuple(fry for fry in fries if fry.number in mended.fresh)

@@ -14,6 +14,7 @@ from grader.card.tags import MODULES
 from grader.photo.srgb import linear_light
 
 _ALONG = np.linspace(0.12, 0.88, 48)
+_PLACES = np.linspace(0, 1, len(_ALONG))
 _LUMINANCE = np.array([0.2126, 0.7152, 0.0722], np.float32)
 _REACH_MODULES = 0.45
 """How far a side is looked for to either side, in modules: the border is one module wide, the white beyond wider."""
@@ -32,7 +33,7 @@ def refine_corners(pixels: PixelArray, corners_px: FloatArray) -> FloatArray:
     light, origin = _light_around(pixels, corners_px, margin=reach + 2)
     refined = corners_px - origin
     for _ in range(_ROUNDS):
-        lines = [_side_line(light, refined[k], refined[(k + 1) % 4], reach) for k in range(4)]
+        lines = _side_lines(light, refined, reach)
         refined = np.array([_crossing(lines[k - 1], lines[k]) for k in range(4)])
     return refined + origin
 
@@ -45,21 +46,29 @@ def _light_around(pixels: PixelArray, corners_px: FloatArray, *, margin: float) 
     return linear_light(pixels[y0 : y1 + 1, x0 : x1 + 1]) @ _LUMINANCE, np.array([x0, y0], float)
 
 
-def _side_line(light: Float32Array, start: FloatArray, end: FloatArray, reach: float) -> FloatArray:
-    """(3,) the line a x + b y + c = 0 along one side; start to end runs clockwise, so white lies to its left."""
-    along = (end - start) / np.linalg.norm(end - start)
-    outward = np.array([along[1], -along[0]])
+def _side_lines(light: Float32Array, corners: FloatArray, reach: float) -> list[FloatArray]:
+    """(3,) the line a x + b y + c = 0 along each side of a tag, by its corners (4, 2): the first from the first on."""
+    ways = [end - start for start, end in zip(corners, np.roll(corners, -1, axis=0), strict=True)]
+    outward = np.array(
+        [np.array([way[1], -way[0]]) / np.linalg.norm(way) for way in ways]
+    )  # corners run clockwise: white lies to the left
+    feet = corners[:, None] + _ALONG[:, None] * np.array(ways)[:, None]
     steps = np.arange(-reach, reach + _STEP_PX / 2, _STEP_PX)
-    feet = start + _ALONG[:, None] * (end - start)
-    x, y = np.moveaxis((feet[:, None, :] + steps[:, None] * outward).astype(np.float32), -1, 0)
+    places = (feet[:, :, None] + steps[:, None] * outward[:, None, None]).astype(np.float32)
+    x, y = np.moveaxis(places.reshape(-1, len(steps), 2), -1, 0)
     profiles = cast("Float32Array", cv2.remap(light, x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE))
-    rise = np.maximum(np.diff(profiles.astype(float), axis=1), 0)
+    rises = np.maximum(np.diff(profiles.astype(float), axis=1), 0).reshape(*feet.shape[:2], -1)
+    return [_edge(*of_side, steps[:-1] + _STEP_PX / 2) for of_side in zip(rises, feet, outward, strict=True)]
+
+
+def _edge(rise: FloatArray, feet: FloatArray, outward: FloatArray, steps: FloatArray) -> FloatArray:
+    """(3,) the line where the light rises (k, steps) most, so far (steps,) outward from the feet (k, 2) of a side."""
     total = rise.sum(axis=1)
     seen = total > 0
     if seen.sum() < 2:
-        return _line(outward, start)
-    offset = (rise[seen] @ (steps[:-1] + _STEP_PX / 2)) / total[seen]
-    place = np.linspace(0, 1, len(_ALONG))[seen]
+        return _line(outward, feet[0])
+    offset = (rise[seen] @ steps) / total[seen]
+    place = _PLACES[seen]
     kept = np.ones(len(offset), bool)
     slope = level = 0.0
     for _ in range(3):

@@ -12,6 +12,7 @@ from grader.colour.cie import xyz_to_lab, xyz_to_lab_jacobian
 from grader.colour.response import expand, unbend
 
 _STEP = 1e-5
+_AROUND = np.array([[0, 0, 0], [1, 0, 0], [-1, 0, 0], [0, 1, 0], [0, -1, 0], [0, 0, 1], [0, 0, -1]])
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -103,20 +104,25 @@ def lab_jacobian(
 
     The matrix's part is exact (it enters linearly), tone and haze by central differences.
     """
+    matrix = parameters[3:].reshape(3, -1)
+    terms = matrix.shape[1]
+    scenes = _scenes_around(parameters, white_rgb, rgb)
+    basis = expand(scenes, terms)
+    xyz = basis @ matrix.T
     by_parameter = np.zeros((len(rgb), 3, len(parameters)))
-    for k in range(3):
-        step = np.zeros(len(parameters))
-        step[k] = _STEP
-        ahead, behind = (predict(parameters + sign * step, white_rgb, rgb) for sign in (1, -1))
-        by_parameter[:, :, k] = (ahead - behind) / (2 * _STEP)
-    terms = (len(parameters) - 3) // 3
-    basis = expand(_scene(parameters, white_rgb, rgb), terms)
+    by_parameter[:, :, :3] = np.moveaxis((xyz[1::2] - xyz[2::2]) / (2 * _STEP), 0, -1)
     for row in range(3):
-        by_parameter[:, row, 3 + row * terms : 3 + (row + 1) * terms] = basis
+        by_parameter[:, row, 3 + row * terms : 3 + (row + 1) * terms] = basis[0]
     factor = np.reshape(light, (-1, 1))
-    to_lab = xyz_to_lab_jacobian(predict(parameters, white_rgb, rgb) / factor)
+    to_lab = xyz_to_lab_jacobian(xyz[0] / factor)
     return np.asarray(np.einsum("nij,njp->nip", to_lab, by_parameter / factor[..., None]), float)
 
 
 def _scene(parameters: FloatArray, white_rgb: FloatArray, rgb: FloatArray) -> FloatArray:
     return np.asarray(unbend(rgb, parameters[:2]) - parameters[2] * white_rgb, float)
+
+
+def _scenes_around(parameters: FloatArray, white_rgb: FloatArray, rgb: FloatArray) -> FloatArray:
+    """(7, n, 3) as `_scene`, then with each of both tones and haze a step more and a step less."""
+    tone, haze = np.split((parameters[:3] + _STEP * _AROUND).T[..., None, None], [2])
+    return np.asarray(unbend(rgb, tone) - haze[0] * white_rgb, float)

@@ -48,6 +48,7 @@ DEFAULT_SETTINGS = FitSettings()
 MIN_PATCHES = 6
 _ROUNDS = 20
 _SETTLED = 1e-4
+_STEP_SIZES = (1.0, 0.5, 0.25, 0.125)
 # The haze has the colour of white, which a first fit without haze tells; the second takes it off.
 _STARTS = 3
 _STEP = 1e-6
@@ -134,6 +135,14 @@ def _checked(
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Off:
+    """(n, 3) how far each patch is off, in standard deviations; (n, 3) how many of these a CIELAB unit is."""
+
+    residual: FloatArray
+    scale: FloatArray
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _System:
     """The linearised problem at some parameters, all rows in standard deviations."""
 
@@ -150,24 +159,30 @@ def _fit(data: _Data, use: MaskArray, settings: FitSettings) -> Correction:
     parameters, white_rgb = _start(data, settings)
     mean, precision = _prior(len(parameters), settings)
 
-    def cost(at: FloatArray, trust: FloatArray) -> float:
-        residual, _ = _residual(at, white_rgb, data, settings)
-        return float((residual**2).sum(-1) @ trust) + float(precision @ (at - mean) ** 2)
+    def cost(at: FloatArray, off: _Off, trust: FloatArray) -> float:
+        return float((off.residual**2).sum(-1) @ trust) + float(precision @ (at - mean) ** 2)
 
     trust = np.ones(len(data.rgb))
+    off = _off(parameters, white_rgb, data, settings)
     for _ in range(_ROUNDS):
-        system = _linearise(parameters, white_rgb, data, settings, trust)
+        system = _linearise(parameters, white_rgb, data, off, trust)
         slope = system.gradient + precision * (parameters - mean)
         step = np.linalg.solve(system.normal + np.diag(precision), slope)
         before = system.cost + float(precision @ (parameters - mean) ** 2)
         # A full step is right near the end; far from it, on a card that is not what it should be, it may overshoot.
-        size = next((s for s in (1.0, 0.5, 0.25, 0.125) if cost(parameters - s * step, trust) <= before), 0.0)
-        parameters = parameters - size * step
+        for size in _STEP_SIZES:
+            there = parameters - size * step
+            off_there = _off(there, white_rgb, data, settings)
+            if cost(there, off_there, trust) <= before:
+                parameters, off = there, off_there
+                break
+        else:
+            size = 0.0
         settled = np.abs(system.trust - trust).max() < _SETTLED and np.abs(size * step).max() < _SETTLED
         trust = system.trust
         if settled:
             break
-    system = _linearise(parameters, white_rgb, data, settings, trust)
+    system = _linearise(parameters, white_rgb, data, off, trust)
     return _conclude(parameters, white_rgb, system, precision, use, data)
 
 
@@ -196,10 +211,8 @@ def _prior(size: int, settings: FitSettings) -> tuple[FloatArray, FloatArray]:
     return mean, precision
 
 
-def _linearise(
-    parameters: FloatArray, white_rgb: FloatArray, data: _Data, settings: FitSettings, trust: FloatArray
-) -> _System:
-    residual, scale = _residual(parameters, white_rgb, data, settings)
+def _linearise(parameters: FloatArray, white_rgb: FloatArray, data: _Data, off: _Off, trust: FloatArray) -> _System:
+    residual, scale = off.residual, off.scale
     jacobian = lab_jacobian(parameters, white_rgb, data.rgb, data.light) * scale[..., None]
     root = np.sqrt(trust)
     flat = (jacobian * root[:, None, None]).reshape(-1, len(parameters))
@@ -215,14 +228,11 @@ def _linearise(
     )
 
 
-def _residual(
-    parameters: FloatArray, white_rgb: FloatArray, data: _Data, settings: FitSettings
-) -> tuple[FloatArray, FloatArray]:
-    """(n, 3) how far each patch is off, in standard deviations, and (n, 3) how many of these a CIELAB unit is."""
+def _off(parameters: FloatArray, white_rgb: FloatArray, data: _Data, settings: FitSettings) -> _Off:
     noise = _rgb_noise_lab(parameters, white_rgb, data)
     scale = np.sqrt(data.weight[:, None] / (settings.model_sd**2 + noise**2))
     lab = xyz_to_lab(predict(parameters, white_rgb, data.rgb) / data.light[:, None])
-    return np.asarray((lab - data.lab) * scale, float), np.asarray(scale, float)
+    return _Off(residual=(lab - data.lab) * scale, scale=scale)
 
 
 def _trust(residual: FloatArray) -> FloatArray:

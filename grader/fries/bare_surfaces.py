@@ -23,6 +23,7 @@ _STEP = (0.12, 0.2, 0.15)
 The edge of a warm lamp's pool stays below even where it is no wider than 16 mm."""
 _LEAST_SPOTS = 80
 """In a surface beside a card, enough to follow the light by. A mat's field is one surface, however cut up by fries."""
+_HIGHEST_NUMBER = int(np.iinfo(np.uint16).max)
 _EVERY = 2
 """Spots handed on, across and down."""
 
@@ -57,7 +58,7 @@ def _places_mm(sheet: FoundSheet, size: tuple[int, int], photo: tuple[int, int])
 
 
 def _near_fries(labels: LabelArray, size: tuple[int, int]) -> MaskArray:
-    share = cv2.resize((labels > 0).view(np.uint8) * np.uint8(255), size, interpolation=cv2.INTER_AREA)
+    share = cv2.resize(cv2.inRange(labels, 1, _HIGHEST_NUMBER), size, interpolation=cv2.INTER_AREA)
     radius = round(_FRY_REACH_MM / _SPOT_MM)
     disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * radius + 1, 2 * radius + 1))
     return np.asarray(cv2.dilate((share > 0).astype(np.uint8), disc) > 0)

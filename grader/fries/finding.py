@@ -88,10 +88,11 @@ def find_fries(
     small = np.zeros(yellow.shape, np.int64)
     small[sight.box] = _told_apart(close, seen, foreground.fries, laid, heaped=heaped)
     scale = px_per_mm(sheet)
-    labels = tidy_labels(full_labels(pixels, view, sight, small), least_px=LEAST_FRY_MM2 * scale**2)
+    lying = tidy_labels(full_labels(pixels, view, sight, small), least_px=LEAST_FRY_MM2 * scale**2)
+    labels = lying.labels
     relief = Relief(height_mm=sight.height_mm, reduction=view.reduction)
     ground = replace(ground_of(sheet, laid, heaped=heaped), relief=relief)
-    outlines = trace_whole_outlines(labels, reach_px=TOUCHING_MM * scale)
+    outlines = trace_whole_outlines(lying, reach_px=TOUCHING_MM * scale)
     fries = measure_fries(pixels, labels, outlines, sheet.camera, colour, ground=ground)
     return without_things(Plate(fries=fries, labels=labels, heaped=heaped, unfamiliar=foreground.unfamiliar))
 

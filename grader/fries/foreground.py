@@ -4,14 +4,14 @@ A network may fail on a picture that is like none it learned from. Strips as yel
 notice it: if it sees few of those, they are taken in its place, and the plate says so.
 """
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-import cv2
 import numpy as np
 
 from grader.arrays import MaskArray
 from grader.fries.lone_strips import lone_strips
-from grader.fries.morphology import opened
+from grader.fries.morphology import opened, parts_of
 from grader.fries.sight import Sight
 from grader.fries.view import View
 from grader.fries.yellow import neither_herb_nor_sauce, tidied
@@ -47,16 +47,18 @@ def find_foreground(view: View, sight: Sight, yellow: MaskArray, *, cut_width_mm
     seen = (sight.fry_logit > 0) & ~view.barred & neither_herb_nor_sauce(view)
     strips = lone_strips(yellow, cut_width_mm=cut_width_mm)
     unfamiliar = strips.max() >= _LEAST_STRIPS and seen[strips > 0].mean() < _UNSEEN
-    overlooked = opened(_seen_from(_MOSTLY, yellow, seen) & ~seen, _OVERLOOKED_MM)
-    more = strips > 0 if unfamiliar else _seen_from(_PARTLY, strips > 0, seen)
-    odd = yellow & (strips == 0) & ~_seen_from(_HARDLY, yellow, seen)
+    mostly, partly, hardly = _seen_from((_MOSTLY, _PARTLY, _HARDLY), yellow, seen)
+    overlooked = opened(mostly & ~seen, _OVERLOOKED_MM)
+    more = strips > 0 if unfamiliar else (strips > 0) & partly
+    odd = yellow & (strips == 0) & ~hardly
     return Foreground(fries=tidied((seen & ~odd) | overlooked | more), unfamiliar=bool(unfamiliar))
 
 
-def _seen_from(share: float, parts: MaskArray, seen: MaskArray) -> MaskArray:
-    """The connected parts of which the network sees at least this share."""
-    count, labels = cv2.connectedComponents(parts.astype(np.uint8), connectivity=4)
-    whole = np.bincount(labels.ravel(), minlength=count)
-    keep = np.bincount(labels[seen], minlength=count) >= share * whole
-    keep[0] = False
-    return np.asarray(keep[labels])
+def _seen_from(shares: Sequence[float], mask: MaskArray, seen: MaskArray) -> Iterator[MaskArray]:
+    """The connected parts of a mask of which the network sees at least so much: one mask for each share."""
+    count, parts = parts_of(mask)
+    px, seen_px = (np.bincount(some, minlength=count) for some in (parts.ravel(), parts[seen]))
+    for share in shares:
+        keep = seen_px >= share * px
+        keep[0] = False
+        yield keep.take(parts)

@@ -148,11 +148,10 @@ def _possible_groups(blob: list[int], plate: _Plate) -> dict[Group, float]:
 
 def _strips(groups: set[Group], plate: _Plate) -> dict[Group, StripFit]:
     fits = {}
-    for group in groups:
-        if plate.shapes.may_be_strip(group, widest_px=plate.widest_px):
-            fit = plate.shapes.fit(group)
-            if fit.misfit_px <= _NO_STRIP * plate.shapes.area(group) and fit.width_px <= plate.widest_px:
-                fits[group] = fit
+    for group in plate.shapes.may_be_strips(list(groups), widest_px=plate.widest_px):
+        fit = plate.shapes.fit(group)
+        if fit.misfit_px <= _NO_STRIP * plate.shapes.area(group) and fit.width_px <= plate.widest_px:
+            fits[group] = fit
     return fits
 
 

@@ -5,14 +5,15 @@ where they meet all across, are equally light there, and together are one strip 
 smoothly. A seam alone tells little: where a fry turns it throws a shadow on itself.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import cv2
 import numpy as np
-from scipy import ndimage
 
 from grader.arrays import Box, Float32Array, FloatArray, IntArray, MaskArray
 from grader.fries.curved_frame import CurvedFrame, follow_curl
+from grader.fries.numbered import boxes_of, where_two_meet
 from grader.fries.view import MM_PER_PX, View
 
 _MEETS = 0.6
@@ -48,7 +49,7 @@ def rejoin_hooks(view: View, labels: IntArray) -> IntArray:
 
 def turns_as_one(union: MaskArray, *, widest_mm: float) -> bool:
     """Whether a mask (h, w) is one strip, hardly wider than `widest_mm` and evenly so, that turns far and smoothly."""
-    contours, _ = cv2.findContours(union.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    contours, _ = cv2.findContours(union.view(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
     if len(contours) != 1:
         return False
     outline = np.asarray(contours[0].reshape(-1, 2) * MM_PER_PX, float)
@@ -69,7 +70,7 @@ def _next_pair(view: View, labels: IntArray, refused: set[tuple[int, int]]) -> t
     """Two parts of one hook; those that are none are noted in `refused`, by their numbers."""
     light = view.luminance_log
     areas = np.bincount(labels.ravel())
-    boxes = ndimage.find_objects(labels)
+    boxes = boxes_of(labels, margin=2)
     for meeting in _meetings(labels):
         pair = meeting.pair
         key = pair[0] * len(areas) + pair[1], int(areas[list(pair)].sum())
@@ -94,7 +95,7 @@ class _Meeting:
 def _meetings(labels: IntArray) -> list[_Meeting]:
     rows, columns, pairs = [], [], []
     for here, there in ((labels[:-1], labels[1:]), (labels[:, :-1], labels[:, 1:])):
-        at = np.nonzero((here != there) & (here > 0) & (there > 0))
+        at = where_two_meet(here, there)
         rows.append(at[0])
         columns.append(at[1])
         pairs.append(np.sort(np.column_stack([here[at], there[at]]), axis=1))
@@ -106,11 +107,10 @@ def _meetings(labels: IntArray) -> list[_Meeting]:
     ]
 
 
-def _around(boxes: list[tuple[slice, ...]], pair: tuple[int, int]) -> Box:
-    """Rows and columns around both parts."""
-    both = [boxes[number - 1] for number in pair]
+def _around(boxes: Mapping[int, Box], pair: tuple[int, int]) -> Box:
+    """Rows and columns that hold both parts' boxes."""
     rows, columns = (
-        slice(max(min(box[axis].start for box in both) - 2, 0), max(box[axis].stop for box in both) + 2)
+        slice(min(boxes[number][axis].start for number in pair), max(boxes[number][axis].stop for number in pair))
         for axis in (0, 1)
     )
     return rows, columns
@@ -119,7 +119,7 @@ def _around(boxes: list[tuple[slice, ...]], pair: tuple[int, int]) -> Box:
 def _one_hook(light: Float32Array, labels: IntArray, meeting: _Meeting, box: Box) -> bool:
     """Whether both parts of a meeting, within these rows and columns, are one fry."""
     parts = [labels[box] == number for number in meeting.pair]
-    widths = [2 * float(cv2.distanceTransform(part.astype(np.uint8), cv2.DIST_L2, 5).max()) for part in parts]
+    widths = [2 * float(cv2.distanceTransform(part.view(np.uint8), cv2.DIST_L2, 5).max()) for part in parts]
     span = float(np.hypot(np.ptp(meeting.rows), np.ptp(meeting.columns))) + 1
     if min(widths) < _ALIKE * max(widths) or span < _MEETS * min(widths):
         return False

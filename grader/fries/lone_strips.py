@@ -6,10 +6,11 @@ strip, no wider than a fry and not much longer than the others of its plate, is 
 
 import cv2
 import numpy as np
-from scipy import ndimage
 
 from grader.arrays import IntArray, MaskArray
 from grader.fries.hooks import turns_as_one
+from grader.fries.morphology import parts_of
+from grader.fries.numbered import boxes_of
 from grader.fries.shapes import Shapes
 from grader.fries.view import MM_PER_PX
 
@@ -28,24 +29,23 @@ def lone_strips(mask: MaskArray, *, cut_width_mm: float, most_lengths: float = n
     Bars `most_lengths` times as long as the usual one of them, or longer, are left out: two that lie end to end are one
     bar as well.
     """
-    count, numbered = cv2.connectedComponents(mask.astype(np.uint8), connectivity=4)
+    count, parts = parts_of(mask)
     if count == 1:
         return np.zeros(mask.shape, np.int64)
-    parts = np.asarray(numbered, np.int64)
     widest_px = _WIDEST_CUTS * cut_width_mm / MM_PER_PX
-    areas = np.bincount(parts.ravel())
-    shapes, boxes = Shapes(parts), ndimage.find_objects(parts)
+    areas = np.bincount(parts.ravel(), minlength=count)
+    shapes, boxes = Shapes(parts), boxes_of(parts)
     large = [part for part in np.flatnonzero(areas * MM_PER_PX**2 >= _LEAST_MM2).tolist() if part]
     bars = {part: length for part in large if (length := _bar_length(shapes, part, widest_px)) > 0}
     longest = most_lengths * float(np.median(list(bars.values()))) if len(bars) >= _LEAST_BARS else np.inf
     strips = [
         part
         for part in large
-        if (bars[part] < longest if part in bars else _is_hook(parts[boxes[part - 1]] == part, widest_px))
+        if (bars[part] < longest if part in bars else _is_hook(parts[boxes[part]] == part, widest_px))
     ]
     number = np.zeros(count, np.int64)
     number[strips] = np.arange(1, len(strips) + 1)
-    return np.asarray(number[parts])
+    return number.take(parts)
 
 
 def _bar_length(shapes: Shapes, part: int, widest_px: float) -> float:
@@ -58,5 +58,5 @@ def _bar_length(shapes: Shapes, part: int, widest_px: float) -> float:
 
 def _is_hook(part: MaskArray, widest_px: float) -> bool:
     part = np.pad(part, 1)
-    radius = float(cv2.distanceTransform(part.astype(np.uint8), cv2.DIST_L2, 5).max())
+    radius = float(cv2.distanceTransform(part.view(np.uint8), cv2.DIST_L2, 5).max())
     return 2 * radius < widest_px and turns_as_one(part, widest_mm=2 * radius * MM_PER_PX)

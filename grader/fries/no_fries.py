@@ -8,7 +8,6 @@ lies among others is held against them.
 from collections.abc import Sequence
 
 import numpy as np
-from scipy import ndimage
 from scipy.spatial import KDTree
 
 from grader.arrays import FloatArray, LabelArray, MaskArray
@@ -103,9 +102,10 @@ def hollow_mm(mask: MaskArray, line_px: FloatArray, mm_per_px: float) -> float:
     ways /= np.maximum(np.linalg.norm(ways, axis=1, keepdims=True), 1e-9)
     off = points - fine[nearest]
     across = ways[nearest, 0] * off[:, 1] - ways[nearest, 1] * off[:, 0]
-    low = ndimage.minimum(across, nearest, np.arange(slices))
-    high = ndimage.maximum(across, nearest, np.arange(slices))
+    low, high = np.full(slices, np.inf), np.full(slices, -np.inf)
+    np.minimum.at(low, nearest, across)
+    np.maximum.at(high, nearest, across)
     filled = np.bincount(nearest, minlength=slices) * every**2 / step_px
-    between = (np.asarray(high) - np.asarray(low) + every) * np.where(filled > 0, 1.0, np.nan)
+    between = np.where(filled > 0, high - low + every, np.nan)
     inner = slice(1, -1)  # beyond its ends a line holds whatever lies there
     return float((filled[inner] < _FILLED * between[inner]).sum()) * step_px * mm_per_px

@@ -1,13 +1,12 @@
 """The outline of each fry in the photo, and where it meets its neighbours."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import cv2
 import numpy as np
-from scipy import ndimage
 
 from grader.arrays import Box, FloatArray, LabelArray, MaskArray
+from grader.fries.numbered import boxes_of
 
 _TANGENT_STEP = 4
 _MOST_POINTS = 800
@@ -35,26 +34,19 @@ class Outline:
     at_photo_edge: MaskArray
 
 
-def trace_outlines(
-    labels: LabelArray, *, reach_px: float, boxes: Sequence[Box | None] | None = None
-) -> dict[int, Outline]:
-    """By number, the outline of every fry; `reach_px` outside it a neighbour counts as touching.
-
-    `boxes` hold number 1, 2, ... each; they are looked for where not given.
-    """
-    outlines = {}
-    for number, box in enumerate(ndimage.find_objects(labels) if boxes is None else boxes, start=1):
-        if box is None:
-            continue
-        mask = (labels[box] == number).astype(np.uint8)
-        contours, _ = cv2.findContours(mask, cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
-        contour = max(contours, key=cv2.contourArea).reshape(-1, 2).astype(float)
-        corner = np.array([box[1].start, box[0].start], float)
-        outlines[number] = _outline(contour + corner, labels, number, reach_px)
-    return outlines
+def trace_outlines(labels: LabelArray, *, reach_px: float) -> dict[int, Outline]:
+    """By number, the outline of every fry; `reach_px` outside it a neighbour counts as touching."""
+    return {
+        number: outline_of(labels[box] == number, labels, number, box, reach_px=reach_px)
+        for number, box in boxes_of(labels).items()
+    }
 
 
-def _outline(contour: FloatArray, labels: LabelArray, number: int, reach_px: float) -> Outline:
+def outline_of(mask: MaskArray, labels: LabelArray, number: int, box: Box, *, reach_px: float) -> Outline:
+    """The outline of a mask in a box of the labels (h, w): of the fry with this number, or a part of it."""
+    contours, _ = cv2.findContours(mask.view(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    corner = np.array([box[1].start, box[0].start], float)
+    contour = max(contours, key=cv2.contourArea).reshape(-1, 2) + corner
     # OpenCV runs along an outer contour with the shape on its left, as seen with y down.
     tangent = np.roll(contour, -_TANGENT_STEP, axis=0) - np.roll(contour, _TANGENT_STEP, axis=0)
     outward = np.column_stack([-tangent[:, 1], tangent[:, 0]])

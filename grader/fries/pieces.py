@@ -9,13 +9,14 @@ import cv2
 import numpy as np
 from scipy import ndimage
 from skimage.feature import hessian_matrix, hessian_matrix_eigvals
-from skimage.morphology import h_maxima
 from skimage.segmentation import watershed
 
 from grader.arrays import Float32Array, FloatArray, IntArray, MaskArray
 from grader.fries.morphology import box_around
+from grader.fries.numbered import where_two_meet
 from grader.fries.seams import SIGNS, Meetings, seam_logit, signs_of
 from grader.fries.sight import Sight
+from grader.fries.summits import summits
 from grader.fries.view import View
 
 _VALLEY_WIDTH_PX = 1.7
@@ -85,13 +86,9 @@ def _seam_signs(view: View, sight: Sight, foreground: MaskArray) -> tuple[IntArr
 
 
 def _middles(depth: Float32Array) -> IntArray:
-    """(h, w) a number on each summit of the depth that stands out from its surroundings.
-
-    Found at half the size: depth is smooth, and finding summits takes longer than all the rest.
-    """
-    summits, _ = ndimage.label(h_maxima(depth[::2, ::2], _DEPTH_STEP_PX))
+    """(h, w) a number on each summit of the depth that stands out; found at half the size, as depth is smooth."""
     middles = np.zeros(depth.shape, np.int64)
-    middles[::2, ::2] = summits
+    middles[::2, ::2], _ = ndimage.label(summits(np.ascontiguousarray(depth[::2, ::2]), _DEPTH_STEP_PX))
     return middles
 
 
@@ -105,10 +102,10 @@ def _meetings(labels: IntArray) -> Meetings:
     place = np.arange(labels.size).reshape(labels.shape)
     numbers, meetings = int(labels.max()) + 1, []
     for here, there in _NEIGHBOURS:
-        a, b = labels[here], labels[there]
-        meet = (a != b) & (a > 0) & (b > 0)
-        low, high = np.minimum(a[meet], b[meet]), np.maximum(a[meet], b[meet])
-        meetings += [(low * numbers + high) * labels.size + place[side][meet] for side in (here, there)]
+        rows, columns = where_two_meet(labels[here], labels[there])
+        a, b = labels[here][rows, columns], labels[there][rows, columns]
+        pairs = np.minimum(a, b) * numbers + np.maximum(a, b)
+        meetings += [pairs * labels.size + place[side][rows, columns] for side in (here, there)]
     pairs, pixel = np.divmod(np.unique(np.concatenate(meetings)), labels.size)
     cuts, pair = np.unique(pairs, return_inverse=True)
     return Meetings(cuts=np.column_stack(np.divmod(cuts, numbers)), pair=pair, pixel=pixel)

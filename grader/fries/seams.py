@@ -139,7 +139,8 @@ def _differ(sides: FloatArray) -> FloatArray:
 
 def _by_sides(pictures: tuple[Float32Array, ...], labels: IntArray, cuts: IntArray) -> FloatArray:
     """(p, m, 2) of each picture the median over the whole piece on either side."""
-    pixels = np.argsort(labels, axis=None, kind="stable")
+    numbers = labels.astype(np.min_scalar_type(labels.max()))  # few bytes a number are sorted far faster
+    pixels = np.argsort(numbers, axis=None, kind="stable")
     ends = np.cumsum(np.bincount(labels.ravel()))
     values = np.stack([picture.ravel()[pixels[ends[0] :]] for picture in pictures])
     medians = np.full((len(pictures), len(ends)), np.nan)
@@ -159,16 +160,20 @@ def _just_beside(
     flat = np.full(labels.size, -1)
     flat[meetings.pixel] = meetings.pair
     cut_of = flat.reshape(labels.shape)
-    apart, nearest = ndimage.distance_transform_edt(cut_of < 0, return_indices=True)
-    near = (apart >= _NEAR_PX[0]) & (apart <= _NEAR_PX[1]) & (labels > 0)
-    cut, piece = cut_of[tuple(index[near] for index in nearest)], labels[near]
+    places = np.flatnonzero(labels)
+    index = ndimage.distance_transform_edt(cut_of < 0, return_distances=False, return_indices=True)
+    nearest = np.asarray(index).reshape(2, -1)[:, places]
+    apart = np.hypot(*(np.divmod(places, labels.shape[1]) - nearest))
+    near = (apart >= _NEAR_PX[0]) & (apart <= _NEAR_PX[1])
+    places = places[near]
+    cut, piece = cut_of[tuple(nearest[:, near])], labels.ravel()[places]
     second = piece == cuts[cut, 1]
     counts = second | (piece == cuts[cut, 0])
-    key = (2 * cut + second)[counts]
+    places, key = places[counts], (2 * cut + second)[counts]
     seen = np.bincount(key, minlength=2 * len(cuts))
     means = []
     for values, whole in pictures:
-        sums = np.bincount(key, values[near][counts].astype(float), minlength=2 * len(cuts))
+        sums = np.bincount(key, values.ravel()[places].astype(float), minlength=2 * len(cuts))
         mean = (sums / np.maximum(seen, 1)).reshape(-1, 2)
         means.append(np.where(seen.reshape(-1, 2) > 0, mean, whole))
     return means

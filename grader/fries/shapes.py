@@ -1,10 +1,11 @@
 """The pixels of each piece, and the strip that fits a group of them."""
 
-from itertools import pairwise
+from collections.abc import Sequence
+from itertools import compress, pairwise
 
 import numpy as np
 
-from grader.arrays import FloatArray, IntArray
+from grader.arrays import FloatArray, IntArray, LabelArray
 from grader.fries.strip import StripFit, fit_strip
 
 Group = frozenset[int]
@@ -17,17 +18,16 @@ _LEAST_FILL = 0.45
 class Shapes:
     """Of the pieces of a picture (h, w), what adds up over a group of them."""
 
-    def __init__(self, labels: IntArray) -> None:
-        rows, columns = np.nonzero(labels)
-        number = labels[rows, columns]
-        order = np.argsort(number, kind="stable")
-        ends = np.searchsorted(number[order], np.arange(1, number.max() + 2))
-        xy = np.column_stack([columns, rows])[order].astype(float)
+    def __init__(self, labels: IntArray | LabelArray) -> None:
         self._covered = labels > 0
-        self._points = [np.zeros((0, 2))] + [xy[a:b][::2] for a, b in pairwise(ends)]
-        x, y = xy.T
-        powers = np.column_stack([np.ones(len(x)), x, y, x * x, x * y, y * y])
-        self._moments = np.concatenate([np.zeros((1, 6)), np.add.reduceat(powers, ends[:-1])])
+        places = np.flatnonzero(self._covered)
+        number = labels.ravel()[places]
+        number = number.astype(np.min_scalar_type(number.max()))  # few bytes a number are sorted far faster
+        y, x = np.array(np.divmod(places[np.argsort(number, kind="stable")], labels.shape[1]), float)
+        ends = np.cumsum(np.bincount(number))
+        self._points = [np.zeros((0, 2))] + [np.stack([x[a:b:2], y[a:b:2]]).T for a, b in pairwise(ends)]
+        sums = [np.add.reduceat(power, ends[:-1]) for power in (np.ones(len(x)), x, y, x * x, x * y, y * y)]
+        self._moments = np.concatenate([np.zeros((1, 6)), np.column_stack(sums)])
 
     def moments(self, group: Group) -> FloatArray:
         """(6,) sums of 1, x, y, xx, xy, yy over its pixels."""
@@ -37,10 +37,11 @@ class Shapes:
         """How many pixels it has."""
         return float(self._moments[list(group), 0].sum())
 
-    def may_be_strip(self, group: Group, *, widest_px: float) -> bool:
-        """From second moments alone: quick to say that a group without a gap is certainly no strip."""
-        bar = Bars(self.moments(group)[None])
-        return bool(bar.area[0] > _LEAST_FILL * bar.length[0] * bar.width[0] and bar.width[0] < widest_px)
+    def may_be_strips(self, groups: Sequence[Group], *, widest_px: float) -> list[Group]:
+        """Those that may be, by second moments alone: quick to say that one without a gap is certainly no strip."""
+        bars = Bars(np.array([self.moments(group) for group in groups]).reshape(-1, 6))
+        may = (bars.area > _LEAST_FILL * bars.length * bars.width) & (bars.width < widest_px)
+        return list(compress(groups, may))
 
     def fit(self, group: Group) -> StripFit:
         """The strip that fits it."""

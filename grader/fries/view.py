@@ -72,12 +72,15 @@ _NOISE = np.float32(0.04)
 
 def view_of(xyz: Float32Array, matrix: FloatArray, barred: MaskArray, *, reduction: float) -> View:
     """The view of a picture; its arguments are those of `View`."""
-    x, y, z = (np.maximum(plane, _DARKEST) for plane in cv2.split(xyz))
+    x, y, z = np.ascontiguousarray(np.moveaxis(xyz, -1, 0))
+    luminance = np.maximum(y, 0) + _NOISE
+    for plane in (x, y, z):
+        np.maximum(plane, _DARKEST, out=plane)
     return View(
         xyz=xyz,
-        luminance_log=np.log(np.maximum(xyz[..., 1], 0) + _NOISE),
-        yellowness_log=np.log(z / y),
-        redness_log=np.log(x / y),
+        luminance_log=np.log(luminance, out=luminance),
+        yellowness_log=np.log(np.divide(z, y, out=z), out=z),
+        redness_log=np.log(np.divide(x, y, out=x), out=x),
         matrix=matrix,
         barred=barred,
         reduction=reduction,

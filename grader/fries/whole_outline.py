@@ -4,15 +4,12 @@ Where a part faces the next one its edge is no end of the fry but the other fry'
 the outline runs straight on from part to part.
 """
 
-from dataclasses import replace
-from typing import cast
-
-import cv2
 import numpy as np
-from scipy import ndimage
 
-from grader.arrays import Box, FloatArray, IntArray, LabelArray, MaskArray
-from grader.fries.outline import Outline, trace_outlines
+from grader.arrays import FloatArray, IntArray, MaskArray
+from grader.fries.morphology import parts_of
+from grader.fries.numbered import Numbered
+from grader.fries.outline import Outline, outline_of
 
 _FACING = 0.5
 """An edge faces another part where its normal leans towards that part's middle (sine of 30 degrees)."""
@@ -20,39 +17,25 @@ _LEAST_PART = 0.02
 """A smaller share of a fry's pixels is dust along an edge, not a part of it."""
 
 
-def trace_whole_outlines(labels: LabelArray, *, reach_px: float) -> dict[int, Outline]:
+def trace_whole_outlines(lying: Numbered, *, reach_px: float) -> dict[int, Outline]:
     """As `trace_outlines`, but of fries in several parts all parts and not only the largest."""
-    apart, numbers, boxes = _parts_apart(labels)
-    traced = trace_outlines(apart, reach_px=reach_px, boxes=boxes)
-    of: dict[int, list[Outline]] = {}
-    for part, outline in traced.items():
-        of.setdefault(int(numbers[part]), []).append(_renumbered(outline, numbers, int(numbers[part])))
-    return {number: parts[0] if len(parts) == 1 else _around(parts) for number, parts in sorted(of.items())}
+    outlines = {}
+    for number, box in lying.boxes.items():
+        parts = _parts(lying.labels[box] == number)
+        traced = [outline_of(part, lying.labels, number, box, reach_px=reach_px) for part in parts]
+        outlines[number] = traced[0] if len(traced) == 1 else _around(traced)
+    return outlines
 
 
-def _parts_apart(labels: LabelArray) -> tuple[LabelArray, IntArray, list[Box | None]]:
-    """The labels with a number of its own for each part of a fry; by that (n,) the fry's number, and a box."""
-    apart = labels.copy()
-    boxes = cast("list[Box | None]", ndimage.find_objects(labels))
-    numbers = list(range(len(boxes) + 1))
-    for number, box in enumerate(tuple(boxes), start=1):
-        if box is None:
-            continue
-        inside = apart[box]
-        count, parts = cv2.connectedComponents((inside == number).astype(np.uint8), connectivity=4)
-        areas = np.bincount(parts.ravel(), minlength=count)
-        most = 1 + int(np.argmax(areas[1:]))
-        for part in range(1, count):
-            if part != most and areas[part] >= _LEAST_PART * areas[1:].sum():
-                inside[parts == part] = len(numbers)
-                numbers.append(number)
-                boxes.append(box)
-    return apart, np.array(numbers, np.int64), boxes
-
-
-def _renumbered(outline: Outline, numbers: IntArray, number: int) -> Outline:
-    other = numbers[outline.other]
-    return replace(outline, other=np.where(other == number, 0, other))
+def _parts(fry: MaskArray) -> list[MaskArray]:
+    """The masks of its parts; dust is left with the largest."""
+    count, parts = parts_of(fry)
+    if count == 2:
+        return [fry]
+    areas = np.bincount(parts.ravel(), minlength=count)[1:]
+    others = 1 + np.flatnonzero(areas >= _LEAST_PART * areas.sum())
+    others = others[others != 1 + np.argmax(areas)]
+    return [fry & ~np.isin(parts, others), *(parts == part for part in others)]
 
 
 def _around(parts: list[Outline]) -> Outline:

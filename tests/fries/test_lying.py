@@ -6,6 +6,7 @@ from scipy.stats import binom
 
 from grader.fries.geometry import StripGeometry, measure_strip
 from grader.fries.lying import lie_over_each_other, meets, perhaps_raised
+from grader.fries.numbered import numbered
 from grader.fries.outline import Outline, trace_outlines
 from grader.fries.whole_outline import trace_whole_outlines
 from tests.fries.solids import Bar, camera_of, camera_over, label_of
@@ -46,7 +47,7 @@ def test_a_fry_seen_on_both_sides_of_another_lies_below_it() -> None:
     below, above = Bar(middle=(74, 52), length=90, heading_deg=90), Bar(middle=(74, 52), length=110, ground_mm=9.5)
     free = [Bar(middle=(140 + 12 * k, 52), length=40, heading_deg=90) for k in range(6)]
     bars = [below, above, *free]
-    outlines = trace_whole_outlines(label_of(bars, SEEN_BY), reach_px=5)
+    outlines = trace_whole_outlines(numbered(label_of(bars, SEEN_BY)), reach_px=5)
     seen = [
         (outline, measure_strip(outline, CAMERA, ground_mm=0, ground_u_mm=0.2, width_mm=9.5))
         for outline in outlines.values()

@@ -9,6 +9,7 @@ from grader.fries.morphology import (
     grown,
     opened,
     parts_from,
+    parts_of,
     parts_touching,
     shrunk,
 )
@@ -64,6 +65,17 @@ def test_parts_by_where_they_lie() -> None:
     on, half_off, off = box(10, 10, 40, 40), box(90, 60, 130, 100), box(150, 10, 180, 40)
     every = on | half_off | off
     assert (parts_touching(every, place) == (on | half_off)).all()
+
+
+@pytest.mark.parametrize("side", [30, 400])
+def test_parts_are_numbered_however_many_there_are(side: int) -> None:
+    """400 x 400 squares of a chess board are more than 16 bits can number."""
+    board = np.indices((side, side)).sum(axis=0) % 2 == 0
+    count, parts = parts_of(board)
+    assert count == 1 + board.sum()
+    assert (np.bincount(parts[board])[1:] == 1).all()
+    assert not parts[~board].any()
+    assert parts_of(board, by_corners=True)[0] == 2
 
 
 def test_nothing_stays_nothing() -> None:

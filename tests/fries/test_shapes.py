@@ -23,11 +23,13 @@ def test_second_moments_tell_a_bar_from_a_corner() -> None:
     labels = two_halves()
     labels[40:, 10:30] = 3
     shapes = Shapes(labels)
-    assert shapes.may_be_strip(frozenset({1, 2}), widest_px=30)
-    assert not shapes.may_be_strip(frozenset({1, 2}), widest_px=15)
+    bar, corner = frozenset({1, 2}), frozenset({1, 3})
+    assert shapes.may_be_strips([corner, bar], widest_px=30) == [bar]
+    assert shapes.may_be_strips([corner, bar], widest_px=15) == []
+    assert shapes.may_be_strips([], widest_px=30) == []
     square = np.zeros((130, 130), np.int64)
     square[10:110, 10:30], square[90:110, 30:110] = 1, 2
-    assert not Shapes(square).may_be_strip(frozenset({1, 2}), widest_px=200)
+    assert Shapes(square).may_be_strips([frozenset({1, 2})], widest_px=200) == []
 
 
 def test_the_bar_of_a_bar_is_the_bar() -> None:

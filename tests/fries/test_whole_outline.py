@@ -5,6 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from grader.arrays import FloatArray, LabelArray
+from grader.fries.numbered import numbered
 from grader.fries.outline import Outline, trace_outlines
 from grader.fries.whole_outline import trace_whole_outlines
 
@@ -28,12 +29,12 @@ def area(points: FloatArray) -> float:
 
 
 def traced(labels: LabelArray) -> Outline:
-    return trace_whole_outlines(labels, reach_px=4.0)[1]
+    return trace_whole_outlines(numbered(labels), reach_px=4.0)[1]
 
 
 def test_fries_in_one_part_are_traced_as_ever() -> None:
     labels = bar(20, gap=(100, 200))
-    usual, whole = trace_outlines(labels, reach_px=4.0), trace_whole_outlines(labels, reach_px=4.0)
+    usual, whole = trace_outlines(labels, reach_px=4.0), trace_whole_outlines(numbered(labels), reach_px=4.0)
     assert usual.keys() == whole.keys()
     for number, outline in usual.items():
         np.testing.assert_array_equal(outline.points_px, whole[number].points_px)
