@@ -21,16 +21,14 @@ def centre_px(size_px: tuple[int, int]) -> FloatArray:
 
 def straighten(points_px: ArrayLike, radial: float, size_px: tuple[int, int]) -> FloatArray:
     """(..., 2) where points of the photo lie in the straightened picture."""
-    centre, half_diagonal = centre_px(size_px), np.hypot(*size_px) / 2
-    bent = (np.asarray(points_px, float) - centre) / half_diagonal
-    return np.asarray(centre + half_diagonal * bent * (1 + radial * np.sum(bent**2, axis=-1, keepdims=True)))
+    x, y, half_diagonal = _from_centre(points_px, size_px)
+    return _about_centre(x, y, half_diagonal * (1 + radial * (x * x + y * y)), size_px)
 
 
 def bend(points_px: ArrayLike, radial: float, size_px: tuple[int, int]) -> FloatArray:
     """(..., 2) where points of the straightened picture lie in the photo: `straighten` backwards."""
-    centre, half_diagonal = centre_px(size_px), np.hypot(*size_px) / 2
-    straight = (np.asarray(points_px, float) - centre) / half_diagonal
-    wanted = np.hypot(straight[..., :1], straight[..., 1:])
+    x, y, half_diagonal = _from_centre(points_px, size_px)
+    wanted = np.sqrt(x * x + y * y)
     radius = wanted
     for _ in range(_NEWTON_STEPS):
         bent = radial * (radius * radius)
@@ -38,4 +36,20 @@ def bend(points_px: ArrayLike, radial: float, size_px: tuple[int, int]) -> Float
         radius = radius - step
         if np.abs(step).max(initial=0.0) < _SETTLED:
             break
-    return np.asarray(centre + half_diagonal * straight / (1 + radial * (radius * radius)))
+    return _about_centre(x, y, half_diagonal / (1 + radial * (radius * radius)), size_px)
+
+
+def _from_centre(points_px: ArrayLike, size_px: tuple[int, int]) -> tuple[FloatArray, FloatArray, float]:
+    """(...) each, x and y of points (..., 2) from the picture's middle, in half diagonals; and that in px.
+
+    Each coordinate by itself: arrays whose last axis is two long are several times as slow.
+    """
+    (x, y), half_diagonal = centre_px(size_px), float(np.hypot(*size_px) / 2)
+    points = np.asarray(points_px, float)
+    return (points[..., 0] - x) / half_diagonal, (points[..., 1] - y) / half_diagonal, half_diagonal
+
+
+def _about_centre(x: FloatArray, y: FloatArray, scale: FloatArray, size_px: tuple[int, int]) -> FloatArray:
+    """(..., 2) px: `_from_centre` backwards, at a scale (...) of each point's own."""
+    middle_x, middle_y = centre_px(size_px)
+    return np.stack([middle_x + scale * x, middle_y + scale * y], axis=-1)

@@ -78,9 +78,10 @@ def to_pixels(camera: Camera, points_mm: ArrayLike) -> FloatArray:
 def level_to_pixels(camera: Camera, xy_mm: ArrayLike, height_mm: ArrayLike) -> FloatArray:
     """(n, 2) photo px of (n, 2) sheet mm that lie `height_mm` (one, or (n,)) over the sheet: `to_plane` backwards."""
     to_picture = camera.intrinsics @ camera.rotation
-    shift = camera.intrinsics @ camera.translation + np.multiply.outer(height_mm, to_picture[:, 2])
-    seen = np.asarray(xy_mm, float) @ to_picture[:, :2].T + shift
-    return bend(seen[:, :2] / seen[:, 2:], camera.radial, camera.size_px)
+    flat = np.ascontiguousarray(to_picture[:, :2]) @ np.asarray(xy_mm, float).T
+    shift = np.multiply.outer(to_picture[:, 2], height_mm).reshape(3, -1)
+    x, y, depth = flat + shift + (camera.intrinsics @ camera.translation)[:, None]
+    return bend(np.stack([x / depth, y / depth], axis=-1), camera.radial, camera.size_px)
 
 
 def to_plane(camera: Camera, points_px: ArrayLike, height_mm: ArrayLike) -> FloatArray:
@@ -92,14 +93,15 @@ def sight_lines(camera: Camera, points_px: ArrayLike) -> FloatArray:
     """(n, 3) the ways on which (n, 2) photo px are seen, in the sheet's frame; their length means nothing."""
     straight = straighten(points_px, camera.radial, camera.size_px)
     to_sheet = np.linalg.solve(camera.intrinsics.T, camera.rotation)
-    return np.asarray(straight @ to_sheet[:2] + to_sheet[2])
+    return np.asarray((to_sheet[:2].T @ straight.T + to_sheet[2][:, None]).T)
 
 
 def at_height(camera: Camera, lines: FloatArray, height_mm: ArrayLike) -> FloatArray:
     """(n, 2) sheet mm at which sight lines (n, 3) are `height_mm` (one, or (n,)) over the sheet."""
-    eye = _eye_mm(camera)
-    reach = (np.asarray(height_mm, float) - eye[2]) / lines[:, 2]
-    return np.asarray(eye[:2] + reach[:, None] * lines[:, :2])
+    eye_x, eye_y, eye_z = _eye_mm(camera)
+    x, y, z = lines.T
+    reach = (np.asarray(height_mm, float) - eye_z) / z
+    return np.stack([eye_x + reach * x, eye_y + reach * y], axis=-1)
 
 
 def px_per_mm_at(camera: Camera, xy_mm: FloatArray, height_mm: float) -> float:
