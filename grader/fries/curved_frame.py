@@ -54,6 +54,11 @@ class CurvedFrame:
         along = nearest * _STEP_MM + (off * ways).sum(axis=1)
         return along - self.start, ways[:, 0] * off[:, 1] - ways[:, 1] * off[:, 0]
 
+    def coordinates(self, xy_mm: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """As `along_across`, and the `ways` there."""
+        along, across = self.along_across(xy_mm)
+        return along, across, self.ways(along)
+
     def place(self, along: FloatArray, across: FloatArray) -> FloatArray:
         """(..., 2) points of the sheet, mm: `along_across` backwards, of numbers that broadcast against each other."""
         ways = self.ways(along)

@@ -1,0 +1,71 @@
+"""The bent bars that outlines follow: a parabola through the middle between both sides of each."""
+
+import numpy as np
+
+from grader.arrays import FloatArray, IntArray, MaskArray
+from grader.fries.frame import Frame
+from grader.fries.medians import medians_of
+from grader.fries.together import Together
+
+SIDE = 0.5
+"""A point belongs to a side where its normal leans more across than along (sine of 30 degrees), else to an end."""
+_SLICES = 40
+_BENT_FROM, _LEANT_FROM = 8, 3
+"""So many slices must show both sides for a middle that bends, and for one that runs aslant."""
+
+
+def fit_parabolas(together: Together, xy: FloatArray, normals: FloatArray) -> tuple[Frame, FloatArray]:
+    """The frames of n bent bars, and (n,) how far the middle between both sides strays from it (root mean square), mm.
+
+    Parameters
+    ----------
+    together
+        Which point is which fry's.
+    xy, normals
+        (k, 2) each, points of the outlines on the sheet, mm, and unit normals there.
+    """
+    frames = _straight_frames(together, xy)
+    along, across, ways = frames.of(together.of).coordinates(xy)
+    lean = ways[:, 0] * normals[:, 1] - ways[:, 1] * normals[:, 0]
+    low, high = together.lowest(along), together.highest(along)
+    slices = ((along - low[together.of]) * (_SLICES / np.maximum(high - low, 1e-9))[together.of]).astype(np.intp)
+    place = together.of * _SLICES + np.minimum(slices, _SLICES - 1)
+    middle = (_medians(across, place, lean > SIDE, together) + _medians(across, place, lean < -SIDE, together)) / 2
+    at = low[:, None] + (high - low)[:, None] * ((np.arange(_SLICES) + 0.5) / _SLICES)
+    bends, strays = _parabolas(at, middle)
+    return Frame(origin=frames.origin, axes=frames.axes, bend=bends, start=frames.start), strays
+
+
+def _straight_frames(together: Together, xy: FloatArray) -> Frame:
+    """In the middle of each outline, the way it spreads farthest first."""
+    planes = xy.T
+    origin = np.stack([(together.lowest(plane) + together.highest(plane)) / 2 for plane in planes], axis=-1)
+    count = np.bincount(together.of)
+    off_x, off_y = (plane - (together.sums(plane) / count)[together.of] for plane in planes)
+    spread = np.stack([together.sums(off_x**2), together.sums(off_x * off_y), together.sums(off_y**2)], axis=-1)
+    way = np.linalg.eigh(spread[:, [[0, 1], [1, 2]]])[1][:, :, 1]
+    axes = np.stack([way, np.stack([-way[:, 1], way[:, 0]], axis=-1)], axis=1)
+    return Frame(origin=origin, axes=axes, bend=np.zeros((together.fries, 3)), start=np.zeros(together.fries))
+
+
+def _medians(across: FloatArray, place: IntArray, side: MaskArray, together: Together) -> FloatArray:
+    """(n, slices) of one side, slice by slice; nan where none of it shows."""
+    return medians_of(across[side], place[side], together.fries * _SLICES).reshape(-1, _SLICES)
+
+
+def _parabolas(at: FloatArray, middle: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """(n, 3) coefficients, highest power first, least squares, and (n,) how far values (n, slices) stray from it.
+
+    `middle` holds nan where nothing is known. Where few are known the parabola is a line, or runs level.
+    """
+    known = np.isfinite(middle)
+    count = known.sum(axis=1)
+    degree = np.where(count >= _BENT_FROM, 2, np.where(count >= _LEANT_FROM, 1, 0))
+    powers = np.array([2, 1, 0])
+    scale = np.maximum(np.abs(at).max(axis=1), 1e-9)[:, None]
+    design = (at / scale)[..., None] ** powers * (known[..., None] & (powers <= degree[:, None, None]))
+    values = np.where(known, middle, 0.0)[..., None]
+    turned = np.swapaxes(design, 1, 2)
+    fit = np.linalg.pinv(turned @ design, hermitian=True) @ (turned @ values)  # of a power left out: 0
+    off = (values - design @ fit)[..., 0]
+    return fit[..., 0] / scale**powers, np.sqrt((off**2).sum(axis=1) / np.maximum(count, 1))
