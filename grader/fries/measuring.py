@@ -22,6 +22,7 @@ from grader.fries.lying import Relief, goes_below, lie_over_each_other, perhaps_
 from grader.fries.mass import estimate_mass
 from grader.fries.model import Colour, Fry, FryFlag, Gaps, Mass, Measured
 from grader.fries.outline import Outline
+from grader.fries.outline_ways import outline_ways
 from grader.fries.sampling import GRID_MM, FryPixels, draw_pixels
 from grader.fries.skin import LIGHT_BESIDE_SKIN, LIGHT_BESIDE_SKIN_U, skin_mask
 from grader.fries.torn_ends import end_gaps
@@ -109,7 +110,7 @@ def measure_fries(
         faint = faint_share(pixels, outline, strip)
         strip = perhaps_misread(strip, faint)
         strip = perhaps_raised(strip, camera) if touching else strip
-        gaps = end_gaps(outline, strip, camera, faint_share=faint)
+        ways = outline_ways(outline, strip, camera)
         drawn = draw_pixels(pixels, labels, number, strip, camera, ground_mm=lying_mm)
         light, light_u = light_at(colour.light, drawn.xy_mm)
         u = float(np.mean(light_u)) if len(light_u) else 0.0
@@ -118,8 +119,8 @@ def measure_fries(
                 number=number,
                 outline=outline,
                 strip=strip,
-                bow=measure_bow(outline, strip, camera),
-                gaps=gaps,
+                bow=measure_bow(ways, strip),
+                gaps=end_gaps(outline, ways, strip, faint_share=faint),
                 hidden=hidden,
                 pixels=drawn,
                 light=light,
