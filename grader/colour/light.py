@@ -90,7 +90,7 @@ def fit_light(
 def light_at(field: LightField, xy_mm: FloatArray) -> tuple[FloatArray, FloatArray]:
     """The light's factor relative to the sheet's mean at (..., 2) mm, and its relative standard uncertainty."""
     basis = _basis(np.asarray(xy_mm, float) - field.centre_mm) - field.mean_basis
-    variance = np.einsum("...i,ij,...j->...", basis, field.covariance, basis)
+    variance = np.einsum("...i,...i->...", basis @ field.covariance, basis)
     return np.exp(basis @ field.coefficients), np.sqrt(variance)
 
 

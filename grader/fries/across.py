@@ -8,8 +8,8 @@ from grader.arrays import FloatArray, LabelArray, PixelArray
 from grader.card.model import Camera
 from grader.card.pose import camera_height_mm, foot_mm, level_to_pixels
 from grader.fries.geometry import StripGeometry
-from grader.fries.medians import medians_of
-from grader.photo.srgb import linear_light
+from grader.fries.medians import column_medians
+from grader.photo.srgb import log_light
 
 _BODY = 0.12, 0.88
 _STEP_MM = 0.4
@@ -53,15 +53,14 @@ def light_across(
     if len(along) < 2:
         return None
     xy = strip.frame.place(along[:, None], across)
-    places = level_to_pixels(camera, xy.reshape(-1, 2), strip.middle_height_mm)
-    x, y = np.rint(places).astype(np.intp).reshape(xy.shape).transpose(2, 0, 1)
+    places = np.rint(level_to_pixels(camera, xy.reshape(-1, 2), strip.middle_height_mm)).astype(np.intp)
+    x, y = places.T.reshape(2, *xy.shape[:2])
     inside = (x >= 0) & (y >= 0) & (x < labels.shape[1]) & (y < labels.shape[0])
     x, y = np.where(inside, x, 0), np.where(inside, y, 0)
     shown = inside & (labels[y, x] == number)
-    light = np.log(linear_light(pixels[y, x, 1]).astype(float) + _DARKEST)
+    light = log_light(pixels[y, x, 1], darkest=_DARKEST)
     cells = np.flatnonzero(shown.mean(axis=0) > _SHOWN)
     if len(cells) < _GRID // 4 or np.ptp(cells) >= len(cells):  # parts of a fry, joined by hand, leave a gap
         return None
-    kept, cell = shown[:, cells], np.broadcast_to(np.arange(len(cells)), (len(light), len(cells)))
-    medians = medians_of(light[:, cells][kept], cell[kept], len(cells))
+    medians = column_medians(light[:, cells], shown[:, cells])
     return LightAcross(log_light=medians, step_mm=float(across[1] - across[0]))

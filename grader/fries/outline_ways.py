@@ -1,4 +1,4 @@
-"""A fry's outline along and across it, and which way it runs: along the fry, at its sides, or across it, at its ends."""
+"""A fry's outline along and across it, and which way it runs: along the fry at its sides, across it at its ends."""
 
 from dataclasses import dataclass
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy import ndimage
 
-from grader.fries.medians import medians_of
+from grader.fries.medians import column_medians, medians_of
 
 
 @pytest.mark.parametrize("kind", [np.float32, np.float64])
@@ -25,3 +25,10 @@ def test_a_group_without_values_has_no_median() -> None:
 
 def test_nothing_has_no_median() -> None:
     np.testing.assert_equal(medians_of(np.zeros(0), np.zeros(0, np.int64), 2), [np.nan, np.nan])
+
+
+def test_columns_have_the_medians_of_what_is_shown_of_them() -> None:
+    random = np.random.default_rng(7)
+    values, shown = random.normal(size=(31, 12)), random.random((31, 12)) < 0.6
+    expected = [np.median(column[seen]) for column, seen in zip(values.T, shown.T, strict=True)]
+    np.testing.assert_array_equal(column_medians(values, shown), expected)
