@@ -10,7 +10,7 @@ from scipy import ndimage
 
 from grader.arrays import FloatArray, MaskArray
 from grader.fries.browning import flesh_chroma
-from grader.fries.field import Field, place_across
+from grader.fries.field import Field, TopFace
 
 _MIDDLE, _MARGIN = 0.4, 0.78
 """Of the top face's half width. Skin leaves a margin of about a quarter of the half width."""
@@ -28,18 +28,18 @@ _ALL_SKIN_WITHIN = 6.0
 """CIELAB difference between middle and margin under which the strip runs over that margin too."""
 
 
-def skin_mask(lab: FloatArray, on_top: MaskArray, field: Field) -> MaskArray:
+def skin_mask(lab: FloatArray, face: TopFace) -> MaskArray:
     """(k,) True where a pixel of the top face shows skin; flanks, half in shade, are not told.
 
     Parameters
     ----------
-    lab, on_top
-        (k, 3) CIELAB of a fry's pixels, and which show its top face.
-    field
-        Where they lie.
+    lab
+        (k, 3) CIELAB of a fry's pixels.
+    face
+        Its top face.
     """
+    on_top, place, field = face.shown, face.place, face.field
     none = np.zeros(len(lab), bool)
-    place = place_across(field, on_top)
     ends = np.round(_BESIDE_ENDS_MM / field.cell_mm)
     inner = on_top & (field.rows >= field.rows.min() + ends) & (field.rows <= field.rows.max() - ends)
     parts = [inner & (np.abs(place) < _MIDDLE), inner & (place < -_MARGIN), inner & (place > _MARGIN)]
