@@ -56,9 +56,9 @@ def light_across(
     places = np.rint(level_to_pixels(camera, xy.reshape(-1, 2), strip.middle_height_mm)).astype(np.intp)
     x, y = places.T.reshape(2, *xy.shape[:2])
     inside = (x >= 0) & (y >= 0) & (x < labels.shape[1]) & (y < labels.shape[0])
-    x, y = np.where(inside, x, 0), np.where(inside, y, 0)
-    shown = inside & (labels[y, x] == number)
-    light = log_light(pixels[y, x, 1], darkest=_DARKEST)
+    flat = np.where(inside, y * labels.shape[1] + x, 0)
+    shown = inside & (labels.reshape(-1).take(flat) == number)
+    light = log_light(pixels.reshape(-1).take(3 * flat + 1), darkest=_DARKEST)
     cells = np.flatnonzero(shown.mean(axis=0) > _SHOWN)
     if len(cells) < _GRID // 4 or np.ptp(cells) >= len(cells):  # parts of a fry, joined by hand, leave a gap
         return None

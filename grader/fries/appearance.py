@@ -44,7 +44,7 @@ def describe(
         In a heap others' shadows look like dark ends and spots: none are told.
     """
     flesh = face.shown & ~skin
-    seen, along = lab[flesh], pixels.along_mm[flesh]
+    seen, along = lab.compress(flesh, axis=0), pixels.along_mm[flesh]
     first = _mean(seen, along < _END_SHARE * length_mm)
     last = _mean(seen, along > (1 - _END_SHARE) * length_mm)
     return Appearance(
@@ -57,4 +57,4 @@ def describe(
 
 
 def _mean(lab: FloatArray, where: MaskArray) -> FloatArray | None:
-    return np.asarray(lab[where].mean(axis=0)) if where.sum() >= _LEAST_PIXELS else None
+    return np.asarray(lab.compress(where, axis=0).mean(axis=0)) if where.sum() >= _LEAST_PIXELS else None

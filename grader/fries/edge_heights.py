@@ -18,6 +18,8 @@ from grader.fries.together import Together, laid_together
 
 _ROUNDNESS = 6.0
 """A cut bar's cross-section: |y / a| ** (n + 1) + |z / b| ** (n + 1) = 1 with n = 6: flat faces, rounded edges."""
+_FEW = 8
+"""The outlines of so many fries fit into a processor's cache; passes over those of a whole plate wait for memory."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -63,8 +65,12 @@ class OutlineLines:
     beyond: FloatArray
 
 
-def lines_of(outlines: Sequence[Outline], camera: Camera) -> OutlineLines:
-    """The ways on which at least one outline is seen."""
+def lines_of(outlines: Sequence[Outline], camera: Camera) -> list[OutlineLines]:
+    """The ways on which outlines are seen; those of a few fries in each, in the same order."""
+    return [_lines_of_few(outlines[first : first + _FEW], camera) for first in range(0, len(outlines), _FEW)]
+
+
+def _lines_of_few(outlines: Sequence[Outline], camera: Camera) -> OutlineLines:
     points = np.concatenate([outline.points_px for outline in outlines])
     outward = np.concatenate([outline.outward for outline in outlines])
     return OutlineLines(
@@ -111,5 +117,6 @@ def leaning(camera: Camera, xy: FloatArray, normals: FloatArray) -> FloatArray:
 
 
 def _unit(steps: FloatArray) -> FloatArray:
-    length = np.maximum(np.hypot(steps[:, 0], steps[:, 1]), 1e-12)
-    return np.stack([steps[:, 0] / length, steps[:, 1] / length], axis=-1)
+    x, y = steps.T
+    length = np.maximum(np.sqrt(x * x + y * y), 1e-12)
+    return np.stack([x / length, y / length], axis=-1)

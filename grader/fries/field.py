@@ -2,9 +2,13 @@
 
 from dataclasses import dataclass
 
+import cv2
 import numpy as np
 
 from grader.arrays import FloatArray, IntArray, MaskArray
+
+_KERNEL_SIGMAS = 4.0
+"""So far to either side a Gaussian is followed: beyond it holds less than 1 in 10,000 of its weight."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -61,3 +65,10 @@ def place_across(field: Field, chosen: MaskArray) -> FloatArray:
     low, high = there.argmax(axis=1), field.shape[1] - 1 - there[:, ::-1].argmax(axis=1)  # unused where a row has none
     middle, half = (low + high) / 2, np.maximum((high - low) / 2, 0.5)
     return np.where(chosen, (field.columns - middle[field.rows]) / half[field.rows], np.nan)
+
+
+def smooth(picture: FloatArray, sigma_cells: float) -> FloatArray:
+    """(rows, columns) blurred by a Gaussian, mirrored at its edges."""
+    size = 2 * round(_KERNEL_SIGMAS * sigma_cells) + 1
+    blurred = cv2.GaussianBlur(picture, (size, size), sigma_cells, borderType=cv2.BORDER_REFLECT)
+    return np.asarray(blurred, float)

@@ -72,21 +72,31 @@ class OnHeights:
 
 
 def find_forms(
-    lines: OutlineLines, *, ground_mm: float, widths_mm: Sequence[float], sections: Sequence[Section]
+    lines: Sequence[OutlineLines], *, ground_mm: float, widths_mm: Sequence[float], sections: Sequence[Section]
 ) -> list[OnHeights]:
     """The forms of n fries.
 
     Parameters
     ----------
     lines
-        Of their outlines.
+        Of their outlines, some fries in each.
     ground_mm
         How high over the sheet they lie.
     widths_mm, sections
         (n,) a first guess of each one's width: the cut; and what is known of its cross-section.
     """
+    found: list[OnHeights] = []
+    for some in lines:
+        whose = slice(len(found), len(found) + some.together.fries)
+        found += _forms_of_some(some, ground_mm, np.array(widths_mm[whose], float), sections[whose])
+    return found
+
+
+def _forms_of_some(
+    lines: OutlineLines, ground_mm: float, first: FloatArray, sections: Sequence[Section]
+) -> list[OnHeights]:
     together = lines.together
-    first, given = np.array(widths_mm, float), [section.thickness_mm for section in sections]
+    given = [section.thickness_mm for section in sections]
     known = np.array([np.nan if thickness is None else thickness for thickness in given])
     share = np.array([_body(section) for section in sections])
     edges_mm = _edges(together, sections)

@@ -32,7 +32,10 @@ class Frame:
     def of(self, bars: IntArray | int) -> "Frame":
         """Of many bars' frames that of one of them, or those of some, one by one."""
         return Frame(
-            origin=self.origin[bars], axes=self.axes[bars], bend=self.bend[bars], start=np.asarray(self.start)[bars]
+            origin=self.origin.take(bars, axis=0),
+            axes=self.axes.take(bars, axis=0),
+            bend=self.bend.take(bars, axis=0),
+            start=np.take(self.start, bars),
         )
 
     def along_across(self, xy_mm: FloatArray) -> tuple[FloatArray, FloatArray]:

@@ -24,28 +24,33 @@ def fit_parabolas(together: Together, xy: FloatArray, normals: FloatArray) -> tu
     xy, normals
         (k, 2) each, points of the outlines on the sheet, mm, and unit normals there.
     """
-    frames = _straight_frames(together, xy)
-    along, across, ways = frames.of(together.of).coordinates(xy)
-    lean = ways[:, 0] * normals[:, 1] - ways[:, 1] * normals[:, 0]
+    origin, axes = _straight_axes(together, xy)
+    along, across = _turned(axes.take(together.of, axis=0), xy - origin.take(together.of, axis=0))
+    _, lean = _turned(axes.take(together.of, axis=0), normals)
     low, high = together.lowest(along), together.highest(along)
     slices = ((along - low[together.of]) * (_SLICES / np.maximum(high - low, 1e-9))[together.of]).astype(np.intp)
     place = together.of * _SLICES + np.minimum(slices, _SLICES - 1)
     middle = (_medians(across, place, lean > SIDE, together) + _medians(across, place, lean < -SIDE, together)) / 2
     at = low[:, None] + (high - low)[:, None] * ((np.arange(_SLICES) + 0.5) / _SLICES)
     bends, strays = _parabolas(at, middle)
-    return Frame(origin=frames.origin, axes=frames.axes, bend=bends, start=frames.start), strays
+    return Frame(origin=origin, axes=axes, bend=bends, start=np.zeros(together.fries)), strays
 
 
-def _straight_frames(together: Together, xy: FloatArray) -> Frame:
-    """In the middle of each outline, the way it spreads farthest first."""
+def _turned(axes: FloatArray, steps: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """(k,) each, how far steps (k, 2) go along either of the axes (k, 2, 2)."""
+    x, y = steps.T
+    return axes[:, 0, 0] * x + axes[:, 0, 1] * y, axes[:, 1, 0] * x + axes[:, 1, 1] * y
+
+
+def _straight_axes(together: Together, xy: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """(n, 2) the middle of each outline, and (n, 2, 2) axes, that on which it spreads farthest first."""
     planes = xy.T
     origin = np.stack([(together.lowest(plane) + together.highest(plane)) / 2 for plane in planes], axis=-1)
     count = np.bincount(together.of)
     off_x, off_y = (plane - (together.sums(plane) / count)[together.of] for plane in planes)
     spread = np.stack([together.sums(off_x**2), together.sums(off_x * off_y), together.sums(off_y**2)], axis=-1)
     way = np.linalg.eigh(spread[:, [[0, 1], [1, 2]]])[1][:, :, 1]
-    axes = np.stack([way, np.stack([-way[:, 1], way[:, 0]], axis=-1)], axis=1)
-    return Frame(origin=origin, axes=axes, bend=np.zeros((together.fries, 3)), start=np.zeros(together.fries))
+    return origin, np.stack([way, np.stack([-way[:, 1], way[:, 0]], axis=-1)], axis=1)
 
 
 def _medians(across: FloatArray, place: IntArray, side: MaskArray, together: Together) -> FloatArray:

@@ -6,11 +6,10 @@ light and brown more. Where the middle is duller and no lighter than its margins
 """
 
 import numpy as np
-from scipy import ndimage
 
 from grader.arrays import FloatArray, MaskArray
 from grader.fries.browning import flesh_chroma
-from grader.fries.field import Field, TopFace
+from grader.fries.field import Field, TopFace, smooth
 
 _MIDDLE, _MARGIN = 0.4, 0.78
 """Of the top face's half width. Skin leaves a margin of about a quarter of the half width."""
@@ -48,9 +47,9 @@ def skin_mask(lab: FloatArray, face: TopFace) -> MaskArray:
     middle, *margins = (np.median(lab[part], axis=0) for part in parts)
     if middle[0] > _LIGHTEST_SKIN or _evidence(middle, np.mean(margins, axis=0)) < _LEAST_EVIDENCE:
         return none
-    smooth = _smoothed(lab, on_top, field)
-    first = _nearer_to(middle, margins[0], smooth) & (place <= 0)
-    second = _nearer_to(middle, margins[1], smooth) & (place > 0)
+    around = _smoothed(lab, on_top, field)
+    first = _nearer_to(middle, margins[0], around) & (place <= 0)
+    second = _nearer_to(middle, margins[1], around) & (place > 0)
     return np.asarray(on_top & (first | second))
 
 
@@ -64,11 +63,11 @@ def _smoothed(lab: FloatArray, on_top: MaskArray, field: Field) -> FloatArray:
     """(k, 3) means of the top face's pixels around each."""
     shown = field.where(on_top)
     sigma = _SMOOTH_MM / 2 / field.cell_mm
-    weight = np.maximum(ndimage.gaussian_filter(shown.astype(float), sigma), 1e-6)
+    weight = np.maximum(smooth(shown.astype(float), sigma), 1e-6)
     channels = []
     for channel in lab.T:
         picture = np.where(shown, field.picture(channel), 0.0)
-        channels.append((ndimage.gaussian_filter(picture, sigma) / weight)[field.rows, field.columns])
+        channels.append((smooth(picture, sigma) / weight)[field.rows, field.columns])
     return np.stack(channels, axis=1)
 
 
