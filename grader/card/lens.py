@@ -11,7 +11,9 @@ from numpy.typing import ArrayLike
 from grader.arrays import FloatArray
 
 _NEWTON_STEPS = 12
-_SETTLED = 1e-12
+_SETTLED = 1e-7
+"""Half diagonals. Each of Newton's steps is about as small as the square of the one before: the next would be lost in
+rounding."""
 
 
 def centre_px(size_px: tuple[int, int]) -> FloatArray:

@@ -10,6 +10,7 @@ import numpy as np
 from grader.arrays import FloatArray, MaskArray, frozen
 from grader.colour.cie import D65
 from grader.colour.correction import Correction, apply_correction
+from grader.quantiles import median, quantile
 
 # Fewer pixels than this of a face say nothing about it.
 _MIN_PIXELS = 40
@@ -101,13 +102,15 @@ def sample_corrected_flesh(
     shiny, y_with_red = _glints(planes.take(top, axis=1))
     top = top[~shiny]
     if heaped:
-        top = top[planes[1, top] >= np.quantile(planes[1, top], _HEAP_QUANTILE)]
+        top = top[planes[1, top] >= quantile(planes[1, top], _HEAP_QUANTILE)]
     used = planes.take(top, axis=1)
     return FleshSample(
-        rgb=frozen(rgb.take(top, axis=0).mean(0)),
+        rgb=frozen(rgb.T.take(top, axis=1).mean(axis=1)),
         top_xyz=frozen(used.mean(axis=1)),
         top_xyz_covariance=frozen(_mean_covariance(used)),
-        side_xyz=frozen(planes[:, side].mean(axis=1) if side.sum() >= _MIN_PIXELS else np.full(3, np.nan)),
+        side_xyz=frozen(
+            planes.compress(side, axis=1).mean(axis=1) if side.sum() >= _MIN_PIXELS else np.full(3, np.nan)
+        ),
         y_with_red=y_with_red,
         light_u=float(light_u),
         left_out_share=float(shiny.sum() / len(rgb)),
@@ -127,25 +130,29 @@ def _glints(xyz: FloatArray) -> tuple[MaskArray, float]:
     White alone was added to a glint, which changes neither X - Y nor Y - Z.
     """
     x, lightness, z = xyz / D65[:, None]
-    opponent = np.stack([x - lightness, lightness - z, np.ones_like(lightness)])
+    terms = np.stack([x - lightness, lightness - z, np.ones_like(lightness), lightness])
     # Glints lie far from the rest and would pull a fit through themselves: it starts without the brightest.
-    matt = lightness <= np.quantile(lightness, _SURELY_MATT)
+    matt = lightness <= quantile(lightness, _SURELY_MATT)
     for _ in range(_GLINT_ROUNDS):
-        residual = lightness - _solve(opponent * matt, lightness) @ opponent
-        residual = residual - np.median(residual)
-        spread = 1.4826 * float(np.median(np.abs(residual)))
+        products = terms * matt @ terms.T
+        residual = lightness - _solve(products[:3, :3], products[:3, 3]) @ terms[:3]
+        residual = residual - median(residual)
+        spread = 1.4826 * median(np.abs(residual))
         matt = residual <= _GLINT * max(spread, 1e-4)
-    return ~matt, _with_red(opponent[:, matt], lightness[matt])
+    return ~matt, _with_red(terms.compress(matt, axis=1))
 
 
-def _with_red(opponent: FloatArray, lightness: FloatArray) -> float:
-    """The slope of lightness by X - Y, times the spread of X - Y that Y - Z doesn't tell, over the lightness's own."""
-    red, others = opponent[0], opponent[1:]
-    red_alone = red - _solve(others, red) @ others
-    slope = _solve(opponent, lightness)[0]
+def _with_red(terms: FloatArray) -> float:
+    """The slope of lightness by X - Y, times the spread of X - Y that Y - Z doesn't tell, over the lightness's own.
+
+    `terms` (4, k) are X - Y, Y - Z, 1 and lightness.
+    """
+    products, (red, _, _, lightness) = terms @ terms.T, terms
+    red_alone = red - _solve(products[1:3, 1:3], products[1:3, 0]) @ terms[1:3]
+    slope = _solve(products[:3, :3], products[:3, 3])[0]
     return float(slope * red_alone.std() * lightness.std() / (lightness.var() + _NO_TEXTURE**2))
 
 
-def _solve(design: FloatArray, values: FloatArray) -> FloatArray:
-    """Least squares of values (k,) by rows (p, k), by the normal equations; where all rows are 0 it counts nothing."""
-    return np.asarray(np.linalg.lstsq(design @ design.T, design @ values, rcond=None)[0], float)
+def _solve(products: FloatArray, with_value: FloatArray) -> FloatArray:
+    """Least squares by the normal equations: the terms' (p, p) products with each other and (p,) with the value."""
+    return np.asarray(np.linalg.lstsq(products, with_value, rcond=None)[0], float)

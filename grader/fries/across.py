@@ -8,7 +8,7 @@ from grader.arrays import FloatArray, LabelArray, PixelArray
 from grader.card.model import Camera
 from grader.card.pose import camera_height_mm, foot_mm, level_to_pixels
 from grader.fries.geometry import StripGeometry
-from grader.fries.medians import column_medians
+from grader.fries.medians import column_middles
 from grader.photo.srgb import log_light
 
 _BODY = 0.12, 0.88
@@ -23,14 +23,22 @@ _DARKEST = 3e-3
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class LightAcross:
-    """(n,) natural log of the light, evenly from right side to left, and mm from one to the next."""
+    """How the light runs across a fry.
+
+    Attributes
+    ----------
+    log_light, step_mm
+        (n,) natural log of the light, evenly from right side to left, and mm from one to the next.
+    leaning
+        Mm that a point of the fry's middle moves to its left in the photo for each mm that it rises.
+    """
 
     log_light: FloatArray
     step_mm: float
+    leaning: float
 
 
-def leaning_of(strip: StripGeometry, camera: Camera) -> float:
-    """Mm that a point of the fry's middle moves to its left in the photo for each mm that it rises."""
+def _leaning(strip: StripGeometry, camera: Camera) -> float:
     middle = strip.frame.place(np.array([strip.length_mm / 2]), np.zeros(1))[0]
     way = strip.frame.ways(np.array([strip.length_mm / 2]))[0]
     return float((middle - foot_mm(camera)) @ [-way[1], way[0]]) / camera_height_mm(camera)
@@ -58,9 +66,10 @@ def light_across(
     inside = (x >= 0) & (y >= 0) & (x < labels.shape[1]) & (y < labels.shape[0])
     flat = np.where(inside, y * labels.shape[1] + x, 0)
     shown = inside & (labels.reshape(-1).take(flat) == number)
-    light = log_light(pixels.reshape(-1).take(3 * flat + 1), darkest=_DARKEST)
+    green = pixels.reshape(-1).take(3 * flat + 1)
     cells = np.flatnonzero(shown.mean(axis=0) > _SHOWN)
     if len(cells) < _GRID // 4 or np.ptp(cells) >= len(cells):  # parts of a fry, joined by hand, leave a gap
         return None
-    medians = column_medians(light[:, cells], shown[:, cells])
-    return LightAcross(log_light=medians, step_mm=float(across[1] - across[0]))
+    middles = column_middles(green[:, cells], shown[:, cells])
+    light = log_light(middles, darkest=_DARKEST).mean(axis=0)
+    return LightAcross(log_light=light, step_mm=float(across[1] - across[0]), leaning=_leaning(strip, camera))

@@ -90,7 +90,7 @@ def measure_as_seen(
             width_mm=flat[number].width_mm,
             section=Section(thickness_mm=thickness),
         )
-        for number, thickness in thickness_by_flank(lights, flat, camera).items()
+        for number, thickness in thickness_by_flank(lights, flat).items()
     }
     return strips | on_edge | thick
 

@@ -41,7 +41,7 @@ def _log_light_at(pixels: PixelArray, x_px: FloatArray, y_px: FloatArray) -> Flo
     """(..., 3) at points (...) each."""
     x = np.rint(x_px).astype(np.intp).clip(0, pixels.shape[1] - 1)
     y = np.rint(y_px).astype(np.intp).clip(0, pixels.shape[0] - 1)
-    return log_light(pixels[y, x], darkest=_DARKEST)
+    return log_light(pixels.reshape(-1, 3).take(y * pixels.shape[1] + x, axis=0), darkest=_DARKEST)
 
 
 def perhaps_misread(strip: StripGeometry, share: float) -> StripGeometry:

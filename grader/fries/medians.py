@@ -1,6 +1,9 @@
 """The medians of many groups of values, without a turn of Python for each."""
 
+from typing import Any
+
 import numpy as np
+from numpy.typing import NDArray
 
 from grader.arrays import Float32Array, FloatArray, IntArray, MaskArray
 
@@ -19,8 +22,12 @@ def medians_of(values: FloatArray | Float32Array, group: IntArray, groups: int) 
     return medians
 
 
-def column_medians(values: FloatArray, shown: MaskArray) -> FloatArray:
-    """(columns,) the median of those values (rows, columns) in each column that are shown: one at least."""
-    ordered = np.sort(np.where(shown, values, np.inf).T, axis=1)
+def column_middles(values: NDArray[np.unsignedinteger[Any]], shown: MaskArray) -> NDArray[np.unsignedinteger[Any]]:
+    """(2, columns) the two middle ones of those values (rows, columns) in each column that are shown: one at least.
+
+    Their mean is the median; where one is in the middle it comes twice. Whole numbers of few bytes are sorted many
+    times as fast as others: what grows with such numbers is better told from the middle ones than sorted itself.
+    """
+    ordered = np.sort(np.where(shown, values, np.iinfo(values.dtype).max).T, axis=1, kind="stable")
     count, column = shown.sum(axis=0), np.arange(values.shape[1])
-    return np.asarray((ordered[column, (count - 1) // 2] + ordered[column, count // 2]) / 2)
+    return np.asarray(ordered[column, np.stack([(count - 1) // 2, count // 2])])

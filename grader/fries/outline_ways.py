@@ -10,6 +10,7 @@ from grader.card.model import Camera
 from grader.card.pose import to_plane
 from grader.fries.geometry import StripGeometry
 from grader.fries.outline import Outline
+from grader.quantiles import median
 
 _SMOOTH_MM = 0.2
 _ACROSS = 0.5
@@ -36,7 +37,7 @@ class OutlineWays:
 def outline_ways(outline: Outline, strip: StripGeometry, camera: Camera) -> OutlineWays:
     """The outline of a fry, along and across it."""
     points = np.stack(strip.frame.along_across(to_plane(camera, outline.points_px, strip.middle_height_mm)))
-    spacing = float(np.median(np.hypot(*np.diff(points, axis=1))))
+    spacing = median(np.hypot(*np.diff(points, axis=1)))
     along, across = gaussian_filter1d(points, _SMOOTH_MM / max(spacing, 1e-6), axis=1, mode="wrap")
     step_along, step_across = (np.roll(one, -1) - np.roll(one, 1) for one in (along, across))
     return OutlineWays(

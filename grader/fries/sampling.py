@@ -59,7 +59,7 @@ def draw_pixels(
     top_mm = 2 * strip.middle_height_mm - ground_mm
     below = level_to_pixels(camera, to_plane(camera, places, top_mm), ground_mm)
     values = pixels.reshape(-1, 3).take(places[:, 1] * pixels.shape[1] + places[:, 0], axis=0)
-    clipped = (values == np.iinfo(values.dtype).max).any(axis=1)
+    clipped = np.logical_or.reduce(np.iinfo(values.dtype).max == values.T)
     return FryPixels(
         along_mm=along[row],
         across_mm=across[column],

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from grader.arrays import FloatArray, IntArray, MaskArray
+from grader.arrays import FloatArray, IntArray
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -28,9 +28,9 @@ class Together:
         """How many there are."""
         return len(self.first)
 
-    def sums(self, values: FloatArray | MaskArray) -> FloatArray:
+    def sums(self, values: FloatArray) -> FloatArray:
         """(n,) of values (k,)."""
-        return np.asarray(np.bincount(self.of, values, minlength=self.fries), float)
+        return np.asarray(np.add.reduceat(values, self.first), float)
 
     def lowest(self, values: FloatArray) -> FloatArray:
         """(n,) of values (k,)."""
