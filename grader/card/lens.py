@@ -5,6 +5,8 @@ picture: the first radial term of Brown, "Close-range camera calibration", 1971.
 the other.
 """
 
+import math
+
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -46,12 +48,13 @@ def _from_centre(points_px: ArrayLike, size_px: tuple[int, int]) -> tuple[FloatA
 
     Each coordinate by itself: arrays whose last axis is two long are several times as slow.
     """
-    (x, y), half_diagonal = centre_px(size_px), float(np.hypot(*size_px) / 2)
-    points = np.asarray(points_px, float)
-    return (points[..., 0] - x) / half_diagonal, (points[..., 1] - y) / half_diagonal, half_diagonal
+    (width, height), points = size_px, np.asarray(points_px, float)
+    half_diagonal = math.hypot(width, height) / 2
+    x, y = points[..., 0] - (width - 1) / 2, points[..., 1] - (height - 1) / 2
+    return x / half_diagonal, y / half_diagonal, half_diagonal
 
 
 def _about_centre(x: FloatArray, y: FloatArray, scale: FloatArray, size_px: tuple[int, int]) -> FloatArray:
     """(..., 2) px: `_from_centre` backwards, at a scale (...) of each point's own."""
-    middle_x, middle_y = centre_px(size_px)
-    return np.stack([middle_x + scale * x, middle_y + scale * y], axis=-1)
+    width, height = size_px
+    return np.moveaxis(np.stack([(width - 1) / 2 + scale * x, (height - 1) / 2 + scale * y]), 0, -1)

@@ -78,10 +78,10 @@ def to_pixels(camera: Camera, points_mm: ArrayLike) -> FloatArray:
 def level_to_pixels(camera: Camera, xy_mm: ArrayLike, height_mm: ArrayLike) -> FloatArray:
     """(n, 2) photo px of (n, 2) sheet mm that lie `height_mm` (one, or (n,)) over the sheet: `to_plane` backwards."""
     to_picture = camera.intrinsics @ camera.rotation
-    flat = np.ascontiguousarray(to_picture[:, :2]) @ np.asarray(xy_mm, float).T
     shift = np.multiply.outer(to_picture[:, 2], height_mm).reshape(3, -1)
-    x, y, depth = flat + shift + (camera.intrinsics @ camera.translation)[:, None]
-    return bend(np.stack([x / depth, y / depth], axis=-1), camera.radial, camera.size_px)
+    shift = shift + (camera.intrinsics @ camera.translation)[:, None]
+    x, y, depth = np.ascontiguousarray(to_picture[:, :2]) @ np.asarray(xy_mm, float).T + shift
+    return bend(np.stack([x / depth, y / depth]).T, camera.radial, camera.size_px)
 
 
 def to_plane(camera: Camera, points_px: ArrayLike, height_mm: ArrayLike) -> FloatArray:
@@ -101,7 +101,7 @@ def at_height(camera: Camera, lines: FloatArray, height_mm: ArrayLike) -> FloatA
     eye_x, eye_y, eye_z = _eye_mm(camera)
     x, y, z = lines.T
     reach = (np.asarray(height_mm, float) - eye_z) / z
-    return np.stack([eye_x + reach * x, eye_y + reach * y], axis=-1)
+    return np.stack([eye_x + reach * x, eye_y + reach * y]).T
 
 
 def px_per_mm_at(camera: Camera, xy_mm: FloatArray, height_mm: float) -> float:

@@ -7,6 +7,7 @@ from grader.fries.geometry import StripGeometry
 from grader.fries.medians import medians_of
 from grader.fries.model import Measured
 from grader.fries.outline_ways import OutlineWays
+from grader.fries.parabolas import parabolas_through
 
 _SLICES = 24
 _BENDS = 8
@@ -28,14 +29,14 @@ def measure_bow(ways: OutlineWays, strip: StripGeometry) -> Measured:
     place = (along[at_sides] * (_SLICES / max(length, 1e-9))).astype(np.intp).clip(0, _SLICES - 1)
     sides = medians_of(across[at_sides], np.where(across[at_sides] > 0, place, place + _SLICES), 2 * _SLICES)
     middle = (sides[:_SLICES] + sides[_SLICES:]) / 2
-    seen = np.isfinite(middle)
-    if seen.sum() < _BENDS:
+    seen = np.flatnonzero(np.isfinite(middle))
+    if len(seen) < _BENDS:
         return Measured(value=strip.bow_mm, u=max(strip.bow_mm, strip.width_u_mm))
-    at = (np.flatnonzero(seen) + 0.5) * (length / _SLICES)
+    step = length / _SLICES
+    (bend,), _ = parabolas_through((np.arange(_SLICES) + 0.5)[None] * step, middle[None])
     whole = np.linspace(0, length, _SLICES)
-    strays = np.asarray(np.polyval(np.polyfit(at, middle[seen], 2), whole), float)
-    line = strip.frame.place(whole, strays)
-    return Measured(value=_farthest(line), u=strip.width_u_mm * length / float(at[-1] - at[0]))
+    line = strip.frame.place(whole, np.polyval(bend, whole))
+    return Measured(value=_farthest(line), u=strip.width_u_mm * length / float((seen[-1] - seen[0]) * step))
 
 
 def bow_share(bow: Measured, strip: StripGeometry) -> Measured | None:

@@ -119,4 +119,4 @@ def leaning(camera: Camera, xy: FloatArray, normals: FloatArray) -> FloatArray:
 def _unit(steps: FloatArray) -> FloatArray:
     x, y = steps.T
     length = np.maximum(np.sqrt(x * x + y * y), 1e-12)
-    return np.stack([x / length, y / length], axis=-1)
+    return np.stack([x / length, y / length]).T

@@ -32,7 +32,7 @@ def fit_parabolas(together: Together, xy: FloatArray, normals: FloatArray) -> tu
     place = together.of * _SLICES + np.minimum(slices, _SLICES - 1)
     middle = (_medians(across, place, lean > SIDE, together) + _medians(across, place, lean < -SIDE, together)) / 2
     at = low[:, None] + (high - low)[:, None] * ((np.arange(_SLICES) + 0.5) / _SLICES)
-    bends, strays = _parabolas(at, middle)
+    bends, strays = parabolas_through(at, middle)
     return Frame(origin=origin, axes=axes, bend=bends, start=np.zeros(together.fries)), strays
 
 
@@ -58,19 +58,20 @@ def _medians(across: FloatArray, place: IntArray, side: MaskArray, together: Tog
     return medians_of(across[side], place[side], together.fries * _SLICES).reshape(-1, _SLICES)
 
 
-def _parabolas(at: FloatArray, middle: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """(n, 3) coefficients, highest power first, least squares, and (n,) how far values (n, slices) stray from it.
+def parabolas_through(at: FloatArray, values: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """(n, 3) coefficients, highest power first, least squares, and (n,) how far (n, k) values stray from the parabolas.
 
-    `middle` holds nan where nothing is known. Where few are known the parabola is a line, or runs level.
+    Values are nan where nothing is known. Where few are known a parabola is a line, or runs level; where none is, 0.
     """
-    known = np.isfinite(middle)
+    known = np.isfinite(values)
     count = known.sum(axis=1)
-    degree = np.where(count >= _BENT_FROM, 2, np.where(count >= _LEANT_FROM, 1, 0))
     powers = np.array([2, 1, 0])
+    told = count[:, None] >= [_BENT_FROM, _LEANT_FROM, 1]
     scale = np.maximum(np.abs(at).max(axis=1), 1e-9)[:, None]
-    design = (at / scale)[..., None] ** powers * (known[..., None] & (powers <= degree[:, None, None]))
-    values = np.where(known, middle, 0.0)[..., None]
+    design = (at / scale)[..., None] ** powers * (known[..., None] & told[:, None])
+    wanted = np.where(known, values, 0.0)[..., None]
     turned = np.swapaxes(design, 1, 2)
-    fit = np.linalg.pinv(turned @ design, hermitian=True) @ (turned @ values)  # of a power left out: 0
-    off = (values - design @ fit)[..., 0]
+    # Of a power that nothing tells, the equation is that its coefficient is 0.
+    fit = np.linalg.solve(turned @ design + np.eye(3) * ~told[:, None], turned @ wanted)
+    off = (wanted - design @ fit)[..., 0]
     return fit[..., 0] / scale**powers, np.sqrt((off**2).sum(axis=1) / np.maximum(count, 1))

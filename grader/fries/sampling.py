@@ -55,7 +55,7 @@ def draw_pixels(
     places = np.rint(level_to_pixels(camera, xy_mm, strip.middle_height_mm)).astype(np.intp)
     inside = _well_inside(labels, number, places, strip)
     row, column = np.divmod(inside, len(across))
-    places = places.take(inside, axis=0)
+    places = places.T.take(inside, axis=1).T
     top_mm = 2 * strip.middle_height_mm - ground_mm
     below = level_to_pixels(camera, to_plane(camera, places, top_mm), ground_mm)
     values = pixels.reshape(-1, 3).take(places[:, 1] * pixels.shape[1] + places[:, 0], axis=0)
@@ -63,7 +63,7 @@ def draw_pixels(
     return FryPixels(
         along_mm=along[row],
         across_mm=across[column],
-        xy_mm=xy_mm.take(inside, axis=0),
+        xy_mm=xy_mm.T.take(inside, axis=1).T,
         rgb=linear_light(values).astype(float),
         on_top=top_face(labels, places, below),
         clipped_share=float(clipped.mean()) if len(clipped) else 0.0,

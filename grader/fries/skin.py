@@ -10,6 +10,7 @@ import numpy as np
 from grader.arrays import FloatArray, MaskArray
 from grader.fries.browning import flesh_chroma
 from grader.fries.field import Field, TopFace, smooth
+from grader.quantiles import median
 
 _MIDDLE, _MARGIN = 0.4, 0.78
 """Of the top face's half width. Skin leaves a margin of about a quarter of the half width."""
@@ -44,13 +45,18 @@ def skin_mask(lab: FloatArray, face: TopFace) -> MaskArray:
     parts = [inner & (np.abs(place) < _MIDDLE), inner & (place < -_MARGIN), inner & (place > _MARGIN)]
     if min(int(part.sum()) for part in parts) < _LEAST_PIXELS:
         return none
-    middle, *margins = (np.median(lab[part], axis=0) for part in parts)
+    middle, *margins = (_medians(lab[part]) for part in parts)
     if middle[0] > _LIGHTEST_SKIN or _evidence(middle, np.mean(margins, axis=0)) < _LEAST_EVIDENCE:
         return none
     around = _smoothed(lab, on_top, field)
     first = _nearer_to(middle, margins[0], around) & (place <= 0)
     second = _nearer_to(middle, margins[1], around) & (place > 0)
     return np.asarray(on_top & (first | second))
+
+
+def _medians(lab: FloatArray) -> FloatArray:
+    """(3,) channel by channel."""
+    return np.array([median(channel) for channel in lab.T])
 
 
 def _evidence(middle: FloatArray, margin: FloatArray) -> float:

@@ -89,8 +89,8 @@ def _sides(picture: FloatArray, shown: MaskArray, cell_mm: float) -> tuple[Float
 
 
 def _more_than_both_sides(browning: FloatArray, shown: MaskArray, cell_mm: float) -> FloatArray:
-    before, behind = _sides(browning, shown, cell_mm)
-    return np.where(shown, np.nan_to_num(browning - np.maximum(before, behind), nan=0.0), 0.0)
+    more = browning - np.maximum(*_sides(browning, shown, cell_mm))
+    return np.where(shown & np.isfinite(more), more, 0.0)
 
 
 def _diameter(island: MaskArray, cell_mm: float) -> float | None:

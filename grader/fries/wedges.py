@@ -36,10 +36,10 @@ def _widths(strip: StripForm) -> FloatArray:
     """(slices,) how wide it is, end to end; nan where a side doesn't show."""
     along = np.clip(strip.along_mm / max(strip.length_mm, 1e-9), 0, 1)
     place = np.minimum((along * _SLICES).astype(int), _SLICES - 1)
-    left, right = strip.across_mm > 0, strip.across_mm < 0
-    return medians_of(strip.across_mm[left], place[left], _SLICES) - medians_of(
-        strip.across_mm[right], place[right], _SLICES
-    )
+    side = strip.across_mm != 0
+    across = strip.across_mm[side]
+    left, right = medians_of(across, place[side] + _SLICES * (across < 0), 2 * _SLICES).reshape(2, _SLICES)
+    return left - right
 
 
 def _wider_end(widths: FloatArray) -> float:
