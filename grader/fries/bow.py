@@ -33,7 +33,8 @@ def measure_bow(ways: OutlineWays, strip: StripGeometry) -> Measured:
     if len(seen) < _BENDS:
         return Measured(value=strip.bow_mm, u=max(strip.bow_mm, strip.width_u_mm))
     step = length / _SLICES
-    (bend,), _ = parabolas_through((np.arange(_SLICES) + 0.5)[None] * step, middle[None])
+    at = np.asarray((np.arange(_SLICES) + 0.5) * step, float)
+    (bend,), _ = parabolas_through(at[None], middle[None])
     whole = np.linspace(0, length, _SLICES)
     line = strip.frame.place(whole, np.polyval(bend, whole))
     return Measured(value=_farthest(line), u=strip.width_u_mm * length / float((seen[-1] - seen[0]) * step))

@@ -18,7 +18,7 @@ from grader.fries.together import Together, laid_together
 
 _ROUNDNESS = 6.0
 """A cut bar's cross-section: |y / a| ** (n + 1) + |z / b| ** (n + 1) = 1 with n = 6: flat faces, rounded edges."""
-_FEW = 8
+_FEW = 16
 """The outlines of so many fries fit into a processor's cache; passes over those of a whole plate wait for memory."""
 
 

@@ -4,6 +4,7 @@ A fry on a board of its own brown differs from it by little but its shading: the
 sharply it is drawn.
 """
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -28,7 +29,7 @@ def faint_share(pixels: PixelArray, outline: Outline, strip: StripGeometry) -> f
     free = outline.other == 0
     if not free.any():
         return 0.0
-    ends_px = float(np.hypot(*(strip.centreline_px[-1] - strip.centreline_px[0])))
+    ends_px = math.dist(strip.centreline_px[0], strip.centreline_px[-1])
     steps_px = np.outer((-1, 1), _BESIDE_MM)[..., None] * (ends_px / max(strip.straight_mm, 1.0))
     ways = zip(outline.points_px[free].T, outline.outward[free].T, strict=True)
     inside, outside = _log_light_at(pixels, *(place + steps_px * way for place, way in ways)).mean(axis=1)
@@ -48,7 +49,7 @@ def perhaps_misread(strip: StripGeometry, share: float) -> StripGeometry:
     """The same strip, its sizes as unsure as they are where this share of its outline is faint."""
     return replace(
         strip,
-        length_u_mm=float(np.hypot(strip.length_u_mm, _LENGTH_U_MM * share)),
-        straight_u_mm=float(np.hypot(strip.straight_u_mm, _LENGTH_U_MM * share)),
-        width_u_mm=float(np.hypot(strip.width_u_mm, _WIDTH_U_MM * share)),
+        length_u_mm=math.hypot(strip.length_u_mm, _LENGTH_U_MM * share),
+        straight_u_mm=math.hypot(strip.straight_u_mm, _LENGTH_U_MM * share),
+        width_u_mm=math.hypot(strip.width_u_mm, _WIDTH_U_MM * share),
     )

@@ -16,6 +16,7 @@ from grader.fries.frame import Frame
 from grader.fries.medians import medians_of
 from grader.fries.parabolas import SIDE, fit_parabolas
 from grader.fries.together import Together, laid_together
+from grader.quantiles import median
 
 BODY = 0.8
 """Share of the length over which a width is taken: a cut bar's ends are rounded."""
@@ -176,7 +177,9 @@ def _widths(together: Together, placed: _Placed, share: FloatArray) -> FloatArra
     low, high = together.lowest(along), together.highest(along)
     inner = np.abs(along - ((low + high) / 2)[of]) <= (share * (high - low) / 2)[of]
     left, right = inner & (placed.facing > SIDE), inner & (placed.facing < -SIDE)
-    apart = medians_of(across[left], of[left], together.fries) - medians_of(across[right], of[right], together.fries)
+    apart = np.array(
+        [_middle(across[span], left[span]) - _middle(across[span], right[span]) for span in together.spans()]
+    )
     about = np.maximum(apart, 1e-9)
     windows = np.floor(np.clip(share * (high - low) / (_WINDOW * about), 1, _MOST_WINDOWS))
     windows = np.where(np.isfinite(about), windows, 1)
@@ -205,6 +208,11 @@ class _AlongBar:
     width: float
     thickness: float
     strays: float
+
+
+def _middle(values: FloatArray, chosen: MaskArray) -> float:
+    """The median of the chosen ones; nan where none is."""
+    return median(values[chosen]) if chosen.any() else np.nan
 
 
 def _on_heights(bar: _AlongBar, section: Section) -> OnHeights:

@@ -1,5 +1,6 @@
 """Length and width of fries in their own plane, from their outlines, and how sure they are."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -84,17 +85,18 @@ def conclude(
     height = ground_mm + (thickness / 2 if section.edges_mm is None else float(np.median(section.edges_mm)))
     stations = np.linspace(0, length, max(2, round(length / _CENTRE_STEP_MM)) + 1)
     centre = form.frame.place(stations, np.zeros(len(stations)))
-    straight = float(np.linalg.norm(centre[-1] - centre[0]))
-    shared = shared_doubt(camera, centre[[0, -1]], height_mm=height, height_u_mm=ground_u_mm)
-    relative = float(np.hypot(shared, thickness_doubt(camera, width=thickness)))
+    centre_px = level_to_pixels(camera, centre, height)
+    straight = math.dist(centre[0], centre[-1])
+    shared = shared_doubt(camera, centre[[0, -1]], centre_px[[0, -1]], height_mm=height, height_u_mm=ground_u_mm)
+    relative = math.hypot(shared, thickness_doubt(camera, width=thickness))
     lean = leaning(camera, seen.xy, seen.normals)
     pixel_mm = 1 / px_per_mm_at(camera, centre[len(centre) // 2], height)
     met = outline.other > 0
-    edges_u = np.hypot(ends_doubt(lean, ends, pixel_mm=pixel_mm, width=thickness), meeting_doubt(met, ends))
+    edges_u = math.hypot(ends_doubt(lean, ends, pixel_mm=pixel_mm, width=thickness), meeting_doubt(met, ends))
     sides = facing > SIDE, facing < -SIDE
     body = _body(form.along_mm, sides)
     form_u = wedge_doubt(width) if section.pointed else waves_doubt(form.along_mm, form.across_mm, body, width=width)
-    sides_u = np.hypot(sides_doubt(lean, sides, pixel_mm=pixel_mm, width=thickness), form_u)
+    sides_u = math.hypot(sides_doubt(lean, sides, pixel_mm=pixel_mm, width=thickness), form_u)
     return StripGeometry(
         length_mm=length,
         width_mm=width,
@@ -105,12 +107,12 @@ def conclude(
         frame=form.frame,
         section=section,
         straight_mm=straight,
-        length_u_mm=float(np.hypot(relative * length, edges_u)),
-        straight_u_mm=float(np.hypot(relative * straight, edges_u)),
-        width_u_mm=float(np.hypot(relative * width, sides_u)),
+        length_u_mm=math.hypot(relative * length, edges_u),
+        straight_u_mm=math.hypot(relative * straight, edges_u),
+        width_u_mm=math.hypot(relative * width, sides_u),
         shared_u=shared,
         bow_mm=_bow(centre),
-        centreline_px=level_to_pixels(camera, centre, height),
+        centreline_px=centre_px,
         middle_height_mm=height,
     )
 

@@ -7,7 +7,7 @@ import numpy as np
 
 from grader.arrays import FloatArray, LabelArray, MaskArray, PixelArray
 from grader.card.model import Camera
-from grader.colour.correction import apply_correction
+from grader.colour.correction import for_pixels
 from grader.colour.flesh import FleshSample, sample_corrected_flesh
 from grader.colour.fry_colour import flesh_lab, mean_flesh_labs
 from grader.colour.light import light_at
@@ -114,6 +114,7 @@ def measure_fries(
         ground_mm = ground.height_mm, ground.height_u_mm
         strips = measure_as_seen(pixels, labels, outlines, strips, camera, ground=ground_mm)
     over = lie_over_each_other([(outlines[number], strip) for number, strip in strips.items()])
+    corrected = for_pixels(colour.correction, pixels.dtype)
     seen = []
     for number, outline in outlines.items():
         relief = ground.relief
@@ -137,7 +138,7 @@ def measure_fries(
                 gaps=end_gaps(outline, ways, strip, faint_share=faint),
                 hidden=hidden,
                 pixels=drawn,
-                xyz=apply_correction(colour.correction, drawn.rgb) / light[:, None],
+                xyz=corrected.xyz(drawn.values) / light[:, None],
                 light_u=float(np.mean(light_u)) if len(light_u) else 0.0,
             )
         )

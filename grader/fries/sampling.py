@@ -30,8 +30,8 @@ class FryPixels:
         (k,) from its first end, from its centreline.
     xy_mm
         (k, 2) where they lie on the sheet.
-    rgb
-        (k, 3) linear light.
+    values, rgb
+        (k, 3) as the photo has them; linear light.
     on_top
         (k,) True on the top face, False on a flank.
     clipped_share
@@ -41,6 +41,7 @@ class FryPixels:
     along_mm: FloatArray
     across_mm: FloatArray
     xy_mm: FloatArray
+    values: PixelArray
     rgb: FloatArray
     on_top: MaskArray
     clipped_share: float
@@ -59,11 +60,13 @@ def draw_pixels(
     top_mm = 2 * strip.middle_height_mm - ground_mm
     below = level_to_pixels(camera, to_plane(camera, places, top_mm), ground_mm)
     values = pixels.reshape(-1, 3).take(places[:, 1] * pixels.shape[1] + places[:, 0], axis=0)
-    clipped = np.logical_or.reduce(np.iinfo(values.dtype).max == values.T)
+    red, green, blue = (np.iinfo(values.dtype).max == values).T
+    clipped = red | green | blue
     return FryPixels(
         along_mm=along[row],
         across_mm=across[column],
         xy_mm=xy_mm.T.take(inside, axis=1).T,
+        values=values,
         rgb=linear_light(values).astype(float),
         on_top=top_face(labels, places, below),
         clipped_share=float(clipped.mean()) if len(clipped) else 0.0,

@@ -39,7 +39,9 @@ def find_spots(lab: FloatArray, flesh: MaskArray, field: Field) -> tuple[float, 
     sigma = _SMOOTH_MM / field.cell_mm
     weight = np.maximum(smooth(shown.astype(float), sigma), 1e-6)
     lightness = _smooth(field.picture(lab[:, 0]), shown, sigma, weight)
-    darker = _more_than_both_sides(browning_steps(lightness), shown, field.cell_mm)
+    browning = np.zeros(field.shape)
+    browning[shown] = browning_steps(lightness[shown])
+    darker = _more_than_both_sides(browning, shown, field.cell_mm)
     inner = _without_rim(shown, max(1, round(_RIM_MM / field.cell_mm)))
     if not (inner & (darker >= _LEAST_STEPS)).any():
         return ()

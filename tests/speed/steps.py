@@ -10,6 +10,7 @@ from unittest.mock import patch
 
 from grader import grading
 from grader.colour import sheet as sheet_colour
+from grader.colour.correction import PixelCorrection
 from grader.fries import finding, measuring
 
 _STEPS = (
@@ -35,7 +36,7 @@ COLOUR_STEP = (
     ("colour", grading, "sheet_findings"),
     ("colour", grading, "fry_findings"),
     ("colour", sheet_colour, "fit_correction"),
-    ("colour", measuring, "apply_correction"),
+    ("colour", PixelCorrection, "xyz"),
     ("colour", measuring, "sample_corrected_flesh"),
     ("colour", measuring, "plate_shine"),
     ("colour", measuring, "flesh_lab"),
