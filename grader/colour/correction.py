@@ -75,10 +75,10 @@ class PixelCorrection:
     unbent: FloatArray
 
     def xyz(self, pixels: PixelArray) -> FloatArray:
-        """As `apply_correction`, of pixels (..., 3)."""
+        """As `apply_correction`, of pixels (k, 3); X, Y and Z lie in memory one after another, for sums over pixels."""
         correction = self.correction
-        scene = self.unbent.take(pixels) - correction.haze * correction.white_rgb
-        return np.asarray(expand(scene, correction.matrix.shape[1]) @ correction.matrix.T, float)
+        scene = self.unbent.take(pixels.T).T - correction.haze * correction.white_rgb
+        return np.asarray((correction.matrix @ expand(scene, correction.matrix.shape[1]).T).T, float)
 
 
 def for_pixels(correction: Correction, kind: np.dtype[Any]) -> PixelCorrection:

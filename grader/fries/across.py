@@ -39,8 +39,7 @@ class LightAcross:
 
 
 def _leaning(strip: StripGeometry, camera: Camera) -> float:
-    middle = strip.frame.place(np.array([strip.length_mm / 2]), np.zeros(1))[0]
-    way = strip.frame.ways(np.array([strip.length_mm / 2]))[0]
+    middle, way = strip.frame.point_and_way(strip.length_mm / 2)
     return float((middle - foot_mm(camera)) @ [-way[1], way[0]]) / camera_height_mm(camera)
 
 

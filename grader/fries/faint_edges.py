@@ -31,7 +31,7 @@ def faint_share(pixels: PixelArray, outline: Outline, strip: StripGeometry) -> f
         return 0.0
     ends_px = math.dist(strip.centreline_px[0], strip.centreline_px[-1])
     steps_px = np.outer((-1, 1), _BESIDE_MM)[..., None] * (ends_px / max(strip.straight_mm, 1.0))
-    ways = zip(outline.points_px[free].T, outline.outward[free].T, strict=True)
+    ways = zip(outline.points_px.T.compress(free, axis=1), outline.outward.T.compress(free, axis=1), strict=True)
     inside, outside = _log_light_at(pixels, *(place + steps_px * way for place, way in ways)).mean(axis=1)
     differ = inside - outside
     differ = differ - differ.mean(axis=1, keepdims=True)  # shade takes as much of all three

@@ -46,7 +46,7 @@ class Frame:
         return arc_length(self.bend, foot) - self.start, across
 
     def coordinates(self, xy_mm: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
-        """As `along_across`, and the `ways` there; of n bars, each point in its own bar's frame."""
+        """As `along_across`, and (n, 2) unit vectors along the line there; of n bars, each point in its own frame."""
         foot, across = self._foot_across(xy_mm)
         return arc_length(self.bend, foot) - self.start, across, self._ways_at(foot)
 
@@ -59,9 +59,11 @@ class Frame:
         planes = [x * way[0] + y * way[1] + zero for way, zero in zip(self.axes.T, self.origin, strict=True)]
         return np.moveaxis(np.stack(planes), 0, -1)
 
-    def ways(self, along: FloatArray) -> FloatArray:
-        """(n, 2) unit vectors along the centreline, at mm from its first end."""
-        return self._ways_at(self._foot_at(along))
+    def point_and_way(self, along: float) -> tuple[FloatArray, FloatArray]:
+        """(2,) a point of the centreline, and the unit vector along it there."""
+        foot = self._foot_at(np.array([along]))
+        (x,), (y,) = foot, self._level(foot)
+        return self.origin + np.array([x, y]) @ self.axes, self._ways_at(foot)[0]
 
     def _slope(self, x: FloatArray) -> FloatArray:
         return 2 * self.bend[..., 0] * x + self.bend[..., 1]
@@ -71,8 +73,13 @@ class Frame:
 
     def _foot_at(self, along: FloatArray) -> FloatArray:
         """(n,) where along the first axis the centreline is so many mm long, of one bar."""
-        fine = _FINE * (float(np.abs(along).max() + abs(self.start)) + 5)
-        return np.interp(along + self.start, arc_length(self.bend, fine), fine)
+        length = along + self.start
+        reach = float(np.abs(along).max() + abs(self.start)) + 5
+        unused = max(
+            int((1 - float(np.abs(length).max()) / reach) * len(_FINE) / 2) - 1, 0
+        )  # no arc is below its chord
+        fine = reach * _FINE[unused : len(_FINE) - unused]
+        return np.interp(length, arc_length(self.bend, fine), fine)
 
     def _foot_across(self, xy_mm: FloatArray) -> tuple[FloatArray, FloatArray]:
         """(n,) where along the first axis the centreline is nearest to points (n, 2), and mm across it."""
@@ -85,6 +92,7 @@ class Frame:
         return x + across * slope / lean, across
 
     def _ways_at(self, foot: FloatArray) -> FloatArray:
+        """(n, 2) unit vectors along the centreline."""
         (along_x, along_y), (across_x, across_y) = self.axes[..., 0, :].T, self.axes[..., 1, :].T
         slope = self._slope(foot)
         lean = np.sqrt(1 + slope * slope)

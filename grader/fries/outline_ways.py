@@ -38,8 +38,9 @@ def outline_ways(outline: Outline, strip: StripGeometry, camera: Camera) -> Outl
     """The outline of a fry, along and across it."""
     points = np.stack(strip.frame.along_across(to_plane(camera, outline.points_px, strip.middle_height_mm)))
     spacing = median(np.hypot(*np.diff(points, axis=1)))
-    along, across = gaussian_filter1d(points, _SMOOTH_MM / max(spacing, 1e-6), axis=1, mode="wrap")
-    step_along, step_across = (np.roll(one, -1) - np.roll(one, 1) for one in (along, across))
+    points = gaussian_filter1d(points, _SMOOTH_MM / max(spacing, 1e-6), axis=1, mode="wrap")
+    step_along, step_across = np.roll(points, -1, axis=1) - np.roll(points, 1, axis=1)
+    along, across = points
     return OutlineWays(
         along_mm=along,
         across_mm=across,

@@ -45,7 +45,7 @@ def skin_mask(lab: FloatArray, face: TopFace) -> MaskArray:
     parts = [inner & (np.abs(place) < _MIDDLE), inner & (place < -_MARGIN), inner & (place > _MARGIN)]
     if min(int(part.sum()) for part in parts) < _LEAST_PIXELS:
         return none
-    middle, *margins = (_medians(lab[part]) for part in parts)
+    middle, *margins = (_medians(lab.T.compress(part, axis=1)) for part in parts)
     if middle[0] > _LIGHTEST_SKIN or _evidence(middle, np.mean(margins, axis=0)) < _LEAST_EVIDENCE:
         return none
     around = _smoothed(lab, on_top, field)
@@ -55,8 +55,8 @@ def skin_mask(lab: FloatArray, face: TopFace) -> MaskArray:
 
 
 def _medians(lab: FloatArray) -> FloatArray:
-    """(3,) channel by channel."""
-    return np.array([median(channel) for channel in lab.T])
+    """(3,) of CIELAB (3, k), channel by channel."""
+    return np.array([median(channel) for channel in lab])
 
 
 def _evidence(middle: FloatArray, margin: FloatArray) -> float:

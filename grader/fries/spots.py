@@ -83,7 +83,7 @@ def _sides(picture: FloatArray, shown: MaskArray, cell_mm: float) -> tuple[Float
     rows = np.arange(len(picture))
     sides = []
     for window in ((rows - far, rows - near), (rows + near + 1, rows + far + 1)):
-        first, stop = np.clip(window, 0, len(rows))
+        first, stop = (np.minimum(np.maximum(edge, 0), len(rows)) for edge in window)
         number = count[stop] - count[first]
         mean = (total[stop] - total[first]) / np.maximum(number, 1)
         sides.append(np.where(number >= _LEAST_AROUND, mean, np.nan))
