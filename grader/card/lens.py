@@ -13,9 +13,9 @@ from numpy.typing import ArrayLike
 from grader.arrays import FloatArray
 
 _NEWTON_STEPS = 12
-_SETTLED = 1e-7
-"""Half diagonals. Each of Newton's steps is about as small as the square of the one before: the next would be lost in
-rounding."""
+_SETTLED = 1e-6
+"""Half diagonals. Each of Newton's steps is smaller than the square of the one before: the next would be a billionth of
+a pixel."""
 
 
 def centre_px(size_px: tuple[int, int]) -> FloatArray:
@@ -33,7 +33,8 @@ def bend(points_px: ArrayLike, radial: float, size_px: tuple[int, int]) -> Float
     """(..., 2) where points of the straightened picture lie in the photo: `straighten` backwards."""
     x, y, half_diagonal = _from_centre(points_px, size_px)
     wanted = np.sqrt(x * x + y * y)
-    radius = wanted
+    outward = radial * (wanted * wanted)
+    radius = wanted * (1 - outward * (1 - 3 * outward))  # the solution's series begins so
     for _ in range(_NEWTON_STEPS):
         bent = radial * (radius * radius)
         step = (radius * (1 + bent) - wanted) / (1 + 3 * bent)

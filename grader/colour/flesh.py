@@ -3,6 +3,7 @@
 A pixel is body times shade plus shine: the body only scales with the light, shine adds the light's own colour.
 """
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -150,7 +151,8 @@ def _with_red(terms: FloatArray) -> float:
     products, (red, _, _, lightness) = terms @ terms.T, terms
     red_alone = red - _solve(products[1:3, 1:3], products[1:3, 0]) @ terms[1:3]
     slope = _solve(products[:3, :3], products[:3, 3])[0]
-    return float(slope * red_alone.std() * lightness.std() / (lightness.var() + _NO_TEXTURE**2))
+    variance = float(lightness.var())
+    return float(slope * red_alone.std() * math.sqrt(variance) / (variance + _NO_TEXTURE**2))
 
 
 def _solve(products: FloatArray, with_value: FloatArray) -> FloatArray:

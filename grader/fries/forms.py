@@ -268,5 +268,5 @@ def _end_of(outward: FloatArray, across: FloatArray, end: MaskArray, tip_mm: flo
 
 def _area(xy: FloatArray) -> float:
     """Of the polygon."""
-    x, y = xy.T
-    return float(abs(x @ np.roll(y, -1) - y @ np.roll(x, -1)) / 2)
+    x, y = np.concatenate([xy, xy[:1]]).T
+    return float(abs(x[:-1] @ y[1:] - y[:-1] @ x[1:]) / 2)
