@@ -4,6 +4,8 @@ The sheet's frame (x right, y down, z towards the camera) is left-handed, a came
 right-handed: so `Camera.rotation` is orthogonal with determinant -1. Nothing else needs to know.
 """
 
+import math
+
 import numpy as np
 from numpy.typing import ArrayLike
 from scipy.optimize import least_squares, minimize_scalar
@@ -108,7 +110,8 @@ def px_per_mm_at(camera: Camera, xy_mm: FloatArray, height_mm: float) -> float:
     """Pixels per mm at a point (2,) of the sheet's frame and a height over it (geometric mean over directions)."""
     steps = np.array([[0.0, 0.0], [1.0, 0.0], [0.0, 1.0]])
     here, right, down = level_to_pixels(camera, xy_mm + steps, height_mm)
-    return float(np.sqrt(abs(np.linalg.det(np.stack([right - here, down - here])))))
+    (along_x, along_y), (across_x, across_y) = right - here, down - here
+    return math.sqrt(abs(along_x * across_y - along_y * across_x))
 
 
 def camera_height_mm(camera: Camera) -> float:

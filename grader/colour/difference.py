@@ -21,7 +21,7 @@ def ciede2000(lab_1: ArrayLike, lab_2: ArrayLike) -> FloatArray:
 
     Source: ISO/CIE 11664-6; the order of computing and its traps as in Sharma, Wu & Dalal, Color Res. Appl. 30 (2005).
     """
-    lab_1, lab_2 = np.broadcast_arrays(np.asarray(lab_1, float), np.asarray(lab_2, float))
+    lab_1, lab_2 = np.asarray(lab_1, float), np.asarray(lab_2, float)
     lightness = (lab_1[..., 0] + lab_2[..., 0]) / 2
     chroma = (_length(lab_1[..., 1], lab_1[..., 2]) + _length(lab_2[..., 1], lab_2[..., 2])) / 2
     stretch = 1.5 - 0.5 * _chroma_share(chroma)

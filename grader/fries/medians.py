@@ -15,10 +15,11 @@ def medians_of(values: FloatArray | Float32Array, group: IntArray, groups: int) 
     order = by_value[np.argsort(group[by_value], kind="stable")]
     ordered = values[order]
     count = np.bincount(group, minlength=groups)
-    some, first = count > 0, np.cumsum(count) - count
-    low, high = first + (count - 1) // 2, first + count // 2
+    first = np.cumsum(count) - count
+    some = np.flatnonzero(count)
+    low, high = (first + (count - 1) // 2)[some], (first + count // 2)[some]
     medians = np.full(groups, np.nan)
-    medians[some] = (ordered[low[some]] + ordered[high[some]]) / 2
+    medians[some] = (ordered[low] + ordered[high]) / 2
     return medians
 
 
