@@ -5,8 +5,6 @@ picture: the first radial term of Brown, "Close-range camera calibration", 1971.
 the other.
 """
 
-import math
-
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -26,7 +24,8 @@ def centre_px(size_px: tuple[int, int]) -> FloatArray:
 def straighten(points_px: ArrayLike, radial: float, size_px: tuple[int, int]) -> FloatArray:
     """(..., 2) where points of the photo lie in the straightened picture."""
     x, y, half_diagonal = _from_centre(points_px, size_px)
-    return _about_centre(x, y, half_diagonal * (1 + radial * (x * x + y * y)), size_px)
+    stretch = 1 + radial * (x * x + y * y)
+    return _from_corner(half_diagonal * x * stretch, half_diagonal * y * stretch, size_px)
 
 
 def bend(points_px: ArrayLike, radial: float, size_px: tuple[int, int]) -> FloatArray:
@@ -41,7 +40,8 @@ def bend(points_px: ArrayLike, radial: float, size_px: tuple[int, int]) -> Float
         radius = radius - step
         if np.abs(step).max(initial=0.0) < _SETTLED:
             break
-    return _about_centre(x, y, half_diagonal / (1 + radial * (radius * radius)), size_px)
+    stretch = 1 + radial * (radius * radius)
+    return _from_corner(half_diagonal * x / stretch, half_diagonal * y / stretch, size_px)
 
 
 def _from_centre(points_px: ArrayLike, size_px: tuple[int, int]) -> tuple[FloatArray, FloatArray, float]:
@@ -50,12 +50,12 @@ def _from_centre(points_px: ArrayLike, size_px: tuple[int, int]) -> tuple[FloatA
     Each coordinate by itself: arrays whose last axis is two long are several times as slow.
     """
     (width, height), points = size_px, np.asarray(points_px, float)
-    half_diagonal = math.hypot(width, height) / 2
+    half_diagonal = float(np.hypot(width, height)) / 2
     x, y = points[..., 0] - (width - 1) / 2, points[..., 1] - (height - 1) / 2
     return x / half_diagonal, y / half_diagonal, half_diagonal
 
 
-def _about_centre(x: FloatArray, y: FloatArray, scale: FloatArray, size_px: tuple[int, int]) -> FloatArray:
-    """(..., 2) px: `_from_centre` backwards, at a scale (...) of each point's own."""
+def _from_corner(x: FloatArray, y: FloatArray, size_px: tuple[int, int]) -> FloatArray:
+    """(..., 2) px from the picture's corner of points (...) and (...) px from its middle."""
     width, height = size_px
-    return np.moveaxis(np.stack([(width - 1) / 2 + scale * x, (height - 1) / 2 + scale * y]), 0, -1)
+    return np.stack([(width - 1) / 2 + x, (height - 1) / 2 + y], axis=-1)

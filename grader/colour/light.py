@@ -76,7 +76,7 @@ def fit_light(
     labels = np.zeros(len(level)) if surface is None else np.asarray(surface)
     surfaces = (labels[:, None] == np.unique(labels)).astype(float)
     centre = xy_mm.mean(0)
-    shape = _basis(xy_mm - centre).T
+    shape = np.ascontiguousarray(_basis(xy_mm - centre).T)
     coefficients, covariance = _robust_fit(np.hstack([surfaces, shape]), np.log(level), level_u)
     free = surfaces.shape[1]
     return LightField(

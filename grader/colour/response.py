@@ -28,4 +28,4 @@ def expand(rgb: FloatArray, terms: int) -> FloatArray:
         raise ValueError(f"terms must be 3 or 6, got {terms}")
     planes = np.moveaxis(rgb, -1, 0)
     red, green, blue = np.maximum(planes, 0.0)
-    return np.moveaxis(np.stack([*planes, np.sqrt(red * green), np.sqrt(green * blue), np.sqrt(red * blue)]), 0, -1)
+    return np.stack([*planes, np.sqrt(red * green), np.sqrt(green * blue), np.sqrt(red * blue)], axis=-1)
