@@ -4,6 +4,8 @@ The sheet's frame (x right, y down, z towards the camera) is left-handed, a came
 right-handed: so `Camera.rotation` is orthogonal with determinant -1. Nothing else needs to know.
 """
 
+import math
+
 import numpy as np
 from numpy.typing import ArrayLike
 from scipy.optimize import least_squares, minimize_scalar
@@ -78,9 +80,10 @@ def to_pixels(camera: Camera, points_mm: ArrayLike) -> FloatArray:
 def level_to_pixels(camera: Camera, xy_mm: ArrayLike, height_mm: ArrayLike) -> FloatArray:
     """(n, 2) photo px of (n, 2) sheet mm that lie `height_mm` (one, or (n,)) over the sheet: `to_plane` backwards."""
     to_picture = camera.intrinsics @ camera.rotation
-    shift = camera.intrinsics @ camera.translation + np.multiply.outer(height_mm, to_picture[:, 2])
-    seen = np.asarray(xy_mm, float) @ to_picture[:, :2].T + shift
-    return bend(seen[:, :2] / seen[:, 2:], camera.radial, camera.size_px)
+    shift = np.multiply.outer(to_picture[:, 2], height_mm).reshape(3, -1)
+    shift = shift + (camera.intrinsics @ camera.translation)[:, None]
+    x, y, depth = np.ascontiguousarray(to_picture[:, :2]) @ np.asarray(xy_mm, float).T + shift
+    return bend(np.stack([x / depth, y / depth]).T, camera.radial, camera.size_px)
 
 
 def to_plane(camera: Camera, points_px: ArrayLike, height_mm: ArrayLike) -> FloatArray:
@@ -92,21 +95,23 @@ def sight_lines(camera: Camera, points_px: ArrayLike) -> FloatArray:
     """(n, 3) the ways on which (n, 2) photo px are seen, in the sheet's frame; their length means nothing."""
     straight = straighten(points_px, camera.radial, camera.size_px)
     to_sheet = np.linalg.solve(camera.intrinsics.T, camera.rotation)
-    return np.asarray(straight @ to_sheet[:2] + to_sheet[2])
+    return np.asarray((to_sheet[:2].T @ straight.T + to_sheet[2][:, None]).T)
 
 
 def at_height(camera: Camera, lines: FloatArray, height_mm: ArrayLike) -> FloatArray:
     """(n, 2) sheet mm at which sight lines (n, 3) are `height_mm` (one, or (n,)) over the sheet."""
-    eye = _eye_mm(camera)
-    reach = (np.asarray(height_mm, float) - eye[2]) / lines[:, 2]
-    return np.asarray(eye[:2] + reach[:, None] * lines[:, :2])
+    eye_x, eye_y, eye_z = _eye_mm(camera)
+    x, y, z = lines.T
+    reach = (np.asarray(height_mm, float) - eye_z) / z
+    return np.stack([eye_x + reach * x, eye_y + reach * y]).T
 
 
 def px_per_mm_at(camera: Camera, xy_mm: FloatArray, height_mm: float) -> float:
     """Pixels per mm at a point (2,) of the sheet's frame and a height over it (geometric mean over directions)."""
     steps = np.array([[0.0, 0.0], [1.0, 0.0], [0.0, 1.0]])
     here, right, down = level_to_pixels(camera, xy_mm + steps, height_mm)
-    return float(np.sqrt(abs(np.linalg.det(np.stack([right - here, down - here])))))
+    (along_x, along_y), (across_x, across_y) = right - here, down - here
+    return math.sqrt(abs(along_x * across_y - along_y * across_x))
 
 
 def camera_height_mm(camera: Camera) -> float:

@@ -19,7 +19,7 @@ from grader.colour.difference import ciede2000
 from grader.colour.facing import top_face
 from grader.colour.fitting import FitSettings, fit_correction, fry_weights
 from grader.colour.flesh import FleshSample, sample_flesh
-from grader.colour.fry_colour import FleshColour, flesh_lab, mean_flesh_lab, shared_budget
+from grader.colour.fry_colour import FleshColour, flesh_lab, mean_flesh_labs, shared_budget
 from grader.colour.light import LightField, fit_light, light_at
 from grader.colour.plain import plain_matrix
 from grader.colour.quality import expected_error, refuse_poor_fit
@@ -54,7 +54,7 @@ __all__ = [
     "light_at",
     "linear_srgb_to_lab",
     "linear_srgb_to_xyz",
-    "mean_flesh_lab",
+    "mean_flesh_labs",
     "noise_lab_u",
     "plain_matrix",
     "plate_shine",

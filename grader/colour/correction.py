@@ -4,12 +4,14 @@ xyz = matrix @ expand(unbend(rgb, tone) - haze * white_rgb), D65
 """
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
-from grader.arrays import FloatArray
+from grader.arrays import FloatArray, PixelArray
 from grader.colour.cie import xyz_to_lab, xyz_to_lab_jacobian
 from grader.colour.response import expand, unbend
+from grader.photo.srgb import linear_light
 
 _STEP = 1e-5
 _AROUND = np.array([[0, 0, 0], [1, 0, 0], [-1, 0, 0], [0, 1, 0], [0, -1, 0], [0, 0, 1], [0, 0, -1]])
@@ -64,6 +66,26 @@ def apply_correction(correction: Correction, rgb: FloatArray) -> FloatArray:
     Where the light is brighter or dimmer than over the sheet, divide the result by its factor (`light_at`).
     """
     return predict(correction.parameters, correction.white_rgb, np.asarray(rgb, float))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class PixelCorrection:
+    """A correction for a photo's own pixels, whose values are few: `unbent` (256 or 65536,) is `unbend` of each."""
+
+    correction: Correction
+    unbent: FloatArray
+
+    def xyz(self, pixels: PixelArray) -> FloatArray:
+        """As `apply_correction`, of pixels (k, 3); X, Y and Z lie in memory one after another, for sums over pixels."""
+        correction = self.correction
+        scene = self.unbent.take(pixels.T).T - correction.haze * correction.white_rgb
+        return np.asarray((correction.matrix @ expand(scene, correction.matrix.shape[1]).T).T, float)
+
+
+def for_pixels(correction: Correction, kind: np.dtype[Any]) -> PixelCorrection:
+    """The correction for pixels of this type, uint8 or uint16."""
+    levels = linear_light(np.arange(np.iinfo(kind).max + 1, dtype=kind)).astype(float)
+    return PixelCorrection(correction=correction, unbent=unbend(levels, correction.tone))
 
 
 def predict_lab_covariance(correction: Correction, rgb: FloatArray) -> FloatArray:

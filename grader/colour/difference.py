@@ -1,11 +1,19 @@
 """The CIE 2000 colour difference."""
 
+import cmath
+import math
+
 import numpy as np
 from numpy.typing import ArrayLike
 
 from grader.arrays import FloatArray, MaskArray
 
 _TWENTY_FIVE_7 = 25.0**7
+_HUE_1, _HUE_2, _HUE_3, _HUE_4 = (
+    amount * cmath.exp(1j * math.radians(ahead))
+    for amount, ahead in ((-0.17, -30.0), (0.24, 0.0), (0.32, 6.0), (-0.20, -63.0))
+)
+"""Amount and phase of the waves in `_hue_weight`."""
 
 
 def ciede2000(lab_1: ArrayLike, lab_2: ArrayLike) -> FloatArray:
@@ -13,9 +21,9 @@ def ciede2000(lab_1: ArrayLike, lab_2: ArrayLike) -> FloatArray:
 
     Source: ISO/CIE 11664-6; the order of computing and its traps as in Sharma, Wu & Dalal, Color Res. Appl. 30 (2005).
     """
-    lab_1, lab_2 = np.broadcast_arrays(np.asarray(lab_1, float), np.asarray(lab_2, float))
+    lab_1, lab_2 = np.asarray(lab_1, float), np.asarray(lab_2, float)
     lightness = (lab_1[..., 0] + lab_2[..., 0]) / 2
-    chroma = (np.hypot(lab_1[..., 1], lab_1[..., 2]) + np.hypot(lab_2[..., 1], lab_2[..., 2])) / 2
+    chroma = (_length(lab_1[..., 1], lab_1[..., 2]) + _length(lab_2[..., 1], lab_2[..., 2])) / 2
     stretch = 1.5 - 0.5 * _chroma_share(chroma)
     chroma_1, hue_1 = _polar(lab_1[..., 1] * stretch, lab_1[..., 2])
     chroma_2, hue_2 = _polar(lab_2[..., 1] * stretch, lab_2[..., 2])
@@ -38,7 +46,12 @@ def _chroma_share(chroma: FloatArray) -> FloatArray:
 
 
 def _polar(a: FloatArray, b: FloatArray) -> tuple[FloatArray, FloatArray]:
-    return np.hypot(a, b), np.degrees(np.arctan2(b, a)) % 360
+    hue = np.degrees(np.arctan2(b, a))
+    return _length(a, b), np.where(hue < 0, hue + 360, hue)
+
+
+def _length(a: FloatArray, b: FloatArray) -> FloatArray:
+    return np.asarray(np.sqrt(a * a + b * b))  # np.hypot, safe from overflow, takes ten times as long
 
 
 def _hues(hue_1: FloatArray, hue_2: FloatArray, *, grey: MaskArray) -> tuple[FloatArray, FloatArray]:
@@ -57,6 +70,11 @@ def _lightness_weight(lightness: FloatArray) -> FloatArray:
 
 
 def _hue_weight(hue: FloatArray) -> FloatArray:
+    """T of the standard: 1 - 0.17 cos(h - 30) + 0.24 cos(2 h) + 0.32 cos(3 h + 6) - 0.20 cos(4 h - 63), degrees.
+
+    By the powers of one number of the unit circle: a cosine takes as long as ten products.
+    """
+    turn = np.empty(np.shape(hue), complex)
     r = np.radians(hue)
-    weight = 1 - 0.17 * np.cos(r - np.radians(30)) + 0.24 * np.cos(2 * r)
-    return np.asarray(weight + 0.32 * np.cos(3 * r + np.radians(6)) - 0.20 * np.cos(4 * r - np.radians(63)), float)
+    turn.real, turn.imag = np.cos(r), np.sin(r)
+    return np.asarray(1 + (turn * (_HUE_1 + turn * (_HUE_2 + turn * (_HUE_3 + turn * _HUE_4)))).real, float)

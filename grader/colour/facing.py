@@ -29,5 +29,6 @@ def top_face(labels: LabelArray, pixels_xy: NDArray[np.intp], below_xy: FloatArr
     x, y = np.rint(below_xy).astype(np.intp).T
     height, width = labels.shape
     inside = (x >= 0) & (y >= 0) & (x < width) & (y < height)
-    there = labels[np.clip(y, 0, height - 1), np.clip(x, 0, width - 1)]
-    return np.asarray(inside & (there == labels[pixels_xy[:, 1], pixels_xy[:, 0]]), bool)
+    cells = labels.reshape(-1)
+    there = cells.take(y.clip(0, height - 1) * width + x.clip(0, width - 1))
+    return np.asarray(inside & (there == cells.take(pixels_xy[:, 1] * width + pixels_xy[:, 0])), bool)

@@ -3,6 +3,7 @@
 A pixel is body times shade plus shine: the body only scales with the light, shine adds the light's own colour.
 """
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,6 +11,7 @@ import numpy as np
 from grader.arrays import FloatArray, MaskArray, frozen
 from grader.colour.cie import D65
 from grader.colour.correction import Correction, apply_correction
+from grader.quantiles import median, quantile
 
 # Fewer pixels than this of a face say nothing about it.
 _MIN_PIXELS = 40
@@ -89,17 +91,27 @@ def sample_flesh(
     if rgb.ndim != 2 or rgb.shape[1] != 3 or len(rgb) == 0:
         raise ValueError(f"a fry's pixels must be (k, 3) with k > 0, got {rgb.shape}")
     xyz = apply_correction(correction, rgb) / np.reshape(light, (-1, 1))
+    return sample_corrected_flesh(rgb, xyz, on_top, light_u=light_u, heaped=heaped)
+
+
+def sample_corrected_flesh(
+    rgb: FloatArray, xyz: FloatArray, on_top: MaskArray, *, light_u: float, heaped: bool
+) -> FleshSample:
+    """As `sample_flesh`, of k > 0 pixels that are corrected already: XYZ (k, 3), light divided out."""
     side = ~on_top if on_top.sum() >= _MIN_PIXELS else np.zeros(len(rgb), bool)
-    top = np.flatnonzero(~side)
-    shiny, y_with_red = _glints(xyz[top])
+    top, planes = np.flatnonzero(~side), xyz.T.copy()  # three long rows are summed several times as fast
+    shiny, y_with_red = _glints(planes.take(top, axis=1))
     top = top[~shiny]
     if heaped:
-        top = top[xyz[top, 1] >= np.quantile(xyz[top, 1], _HEAP_QUANTILE)]
+        top = top[planes[1, top] >= quantile(planes[1, top], _HEAP_QUANTILE)]
+    used = planes.take(top, axis=1)
     return FleshSample(
-        rgb=frozen(rgb[top].mean(0)),
-        top_xyz=frozen(xyz[top].mean(0)),
-        top_xyz_covariance=frozen(_mean_covariance(xyz[top])),
-        side_xyz=frozen(xyz[side].mean(0) if side.sum() >= _MIN_PIXELS else np.full(3, np.nan)),
+        rgb=frozen(rgb.T.take(top, axis=1).mean(axis=1)),
+        top_xyz=frozen(used.mean(axis=1)),
+        top_xyz_covariance=frozen(_mean_covariance(used)),
+        side_xyz=frozen(
+            planes.compress(side, axis=1).mean(axis=1) if side.sum() >= _MIN_PIXELS else np.full(3, np.nan)
+        ),
         y_with_red=y_with_red,
         light_u=float(light_u),
         left_out_share=float(shiny.sum() / len(rgb)),
@@ -108,37 +120,41 @@ def sample_flesh(
 
 
 def _mean_covariance(xyz: FloatArray) -> FloatArray:
-    """(3, 3) covariance of the mean. Demosaicing, sharpening and JPEG tie about four neighbours into one."""
-    off = xyz - xyz.mean(0)
-    return np.asarray(off.T @ off / max(1.0, len(xyz) - 1.0) / max(1.0, len(xyz) / 4), float)
+    """(3, 3) covariance of the mean of (3, k). Demosaicing, sharpening and JPEG tie about four neighbours into one."""
+    off, count = xyz - xyz.mean(axis=1, keepdims=True), xyz.shape[1]
+    return np.asarray(off @ off.T / max(1.0, count - 1.0) / max(1.0, count / 4), float)
 
 
 def _glints(xyz: FloatArray) -> tuple[MaskArray, float]:
-    """(k,) pixels lighter than their chroma allows; of the others, `y_with_red`.
+    """(k,) which pixels (3, k) are lighter than their chroma allows; of the others, `y_with_red`.
 
     White alone was added to a glint, which changes neither X - Y nor Y - Z.
     """
-    relative = xyz / D65
-    lightness = relative[:, 1]
-    opponent = np.column_stack([relative[:, 0] - lightness, lightness - relative[:, 2], np.ones(len(xyz))])
+    x, lightness, z = xyz / D65[:, None]
+    terms = np.stack([x - lightness, lightness - z, np.ones_like(lightness), lightness])
     # Glints lie far from the rest and would pull a fit through themselves: it starts without the brightest.
-    matt = lightness <= np.quantile(lightness, _SURELY_MATT)
+    matt = lightness <= quantile(lightness, _SURELY_MATT)
     for _ in range(_GLINT_ROUNDS):
-        residual = lightness - opponent @ _solve(opponent[matt], lightness[matt])
-        residual = residual - np.median(residual)
-        spread = 1.4826 * float(np.median(np.abs(residual)))
+        products = terms * matt @ terms.T
+        residual = lightness - _solve(products[:3, :3], products[:3, 3]) @ terms[:3]
+        residual = residual - median(residual)
+        spread = 1.4826 * median(np.abs(residual))
         matt = residual <= _GLINT * max(spread, 1e-4)
-    return ~matt, _with_red(opponent[matt], lightness[matt])
+    return ~matt, _with_red(terms.compress(matt, axis=1))
 
 
-def _with_red(opponent: FloatArray, lightness: FloatArray) -> float:
-    """The slope of lightness by X - Y, times the spread of X - Y that Y - Z doesn't tell, over the lightness's own."""
-    red, others = opponent[:, 0], opponent[:, 1:]
-    red_alone = red - others @ _solve(others, red)
-    slope = _solve(opponent, lightness)[0]
-    return float(slope * red_alone.std() * lightness.std() / (lightness.var() + _NO_TEXTURE**2))
+def _with_red(terms: FloatArray) -> float:
+    """The slope of lightness by X - Y, times the spread of X - Y that Y - Z doesn't tell, over the lightness's own.
+
+    `terms` (4, k) are X - Y, Y - Z, 1 and lightness.
+    """
+    products, (red, _, _, lightness) = terms @ terms.T, terms
+    red_alone = red - _solve(products[1:3, 1:3], products[1:3, 0]) @ terms[1:3]
+    slope = _solve(products[:3, :3], products[:3, 3])[0]
+    variance = float(lightness.var())
+    return float(slope * red_alone.std() * math.sqrt(variance) / (variance + _NO_TEXTURE**2))
 
 
-def _solve(design: FloatArray, values: FloatArray) -> FloatArray:
-    """Least squares by the normal equations, whose few rows take a tenth of the time of thousands."""
-    return np.asarray(np.linalg.lstsq(design.T @ design, design.T @ values, rcond=None)[0], float)
+def _solve(products: FloatArray, with_value: FloatArray) -> FloatArray:
+    """Least squares by the normal equations: the terms' (p, p) products with each other and (p,) with the value."""
+    return np.asarray(np.linalg.lstsq(products, with_value, rcond=None)[0], float)

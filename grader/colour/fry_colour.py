@@ -6,6 +6,7 @@
 - Metamerism: the correction was found on inks; what the patches tell of its error on food is taken off (`metamerism`).
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -34,7 +35,7 @@ _OWN_LAB_U, _HEAP_LAB_U = (1.2, 0.42, 1.7), (4.2, 0.8, 2.5)
 _LEAST_VARIANCE = 1e-12
 
 SHARED_CAUSES = ("fit",) * 3 + ("metamerism",) * 3 + ("card",) * 3 + ("shine", "light")
-"""Where each of the deviations comes from that the fries of a photo share; see `mean_flesh_lab`."""
+"""Where each of the deviations comes from that the fries of a photo share; see `mean_flesh_labs`."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -67,29 +68,39 @@ def _body(xyz: FloatArray, shine: Shine) -> FloatArray:
     return np.maximum(np.asarray(xyz, float) - shine.share * D65, 0.002 * D65) / _TOP_LEVEL
 
 
-def mean_flesh_lab(sample: FleshSample, shine: Shine, colour: SheetColour) -> FleshColour:
-    """The mean colour of a fry's flesh.
+def mean_flesh_labs(samples: Sequence[FleshSample], shine: Shine, colour: SheetColour) -> list[FleshColour]:
+    """The mean colour of the flesh of each of a photo's fries.
 
     `shared` holds the fit's covariance, what is left of metamerism, a measured card's own values, shine, and the
     light's factor with the top face's level; `own_u` the pixels' noise, and what the fries of one plate differ by
     beside that. Neither holds what a printer did to a card that nobody measured.
     """
-    body = _body(sample.top_xyz, shine)
+    if not samples:
+        return []
+    body = _body(np.stack([sample.top_xyz for sample in samples]), shine)
     as_ink = xyz_to_lab(body)
     food = food_error(colour.food_bias, as_ink)
     to_lab = xyz_to_lab_jacobian(body)
-    shared = np.vstack(
+    fitted = predict_lab_covariance(colour.correction, np.stack([sample.rgb for sample in samples]))
+    light_u = np.hypot([sample.light_u for sample in samples], _TOP_LEVEL_U)
+    by_light = (to_lab @ body[..., None])[..., 0] * light_u[:, None]
+    shared = np.concatenate(
         [
-            _deviations(predict_lab_covariance(colour.correction, sample.rgb)),
+            _deviations(fitted),
             _deviations(food.lab_covariance),
-            np.diag(colour.card_lab_u),
-            to_lab @ D65 / _TOP_LEVEL * shine.u,
-            to_lab @ body * float(np.hypot(sample.light_u, _TOP_LEVEL_U)),
-        ]
+            np.broadcast_to(np.diag(colour.card_lab_u), (len(samples), 3, 3)),
+            np.stack([to_lab @ D65 / _TOP_LEVEL * shine.u, by_light], axis=1),
+        ],
+        axis=1,
     )
-    noise = np.diagonal(to_lab @ sample.top_xyz_covariance @ to_lab.T) / _TOP_LEVEL**2
-    own = np.sqrt(noise + np.square(_HEAP_LAB_U if sample.heaped else _OWN_LAB_U))
-    return FleshColour(lab=frozen(as_ink - food.lab_shift), shared=frozen(shared), own_u=frozen(own))
+    noise = to_lab @ np.stack([sample.top_xyz_covariance for sample in samples]) @ np.swapaxes(to_lab, 1, 2)
+    least_u = np.array([_HEAP_LAB_U if sample.heaped else _OWN_LAB_U for sample in samples])
+    own = np.sqrt(np.diagonal(noise, axis1=1, axis2=2) / _TOP_LEVEL**2 + least_u**2)
+    freed = as_ink - food.lab_shift
+    return [
+        FleshColour(lab=frozen(freed[fry]), shared=frozen(shared[fry]), own_u=frozen(own[fry]))
+        for fry in range(len(samples))
+    ]
 
 
 def shared_budget(shared: FloatArray) -> dict[str, FloatArray]:
@@ -100,5 +111,5 @@ def shared_budget(shared: FloatArray) -> dict[str, FloatArray]:
 
 
 def _deviations(covariance: FloatArray) -> FloatArray:
-    """(3, 3) independent rows that make up a covariance; Cholesky's, whose signs are the same from fry to fry."""
-    return np.asarray(np.linalg.cholesky(covariance + _LEAST_VARIANCE * np.eye(3)).T, float)
+    """(n, 3, 3) independent rows that make up each covariance; Cholesky's, whose signs are the same from fry to fry."""
+    return np.swapaxes(np.linalg.cholesky(covariance + _LEAST_VARIANCE * np.eye(3)), 1, 2)

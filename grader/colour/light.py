@@ -76,7 +76,7 @@ def fit_light(
     labels = np.zeros(len(level)) if surface is None else np.asarray(surface)
     surfaces = (labels[:, None] == np.unique(labels)).astype(float)
     centre = xy_mm.mean(0)
-    shape = _basis(xy_mm - centre)
+    shape = np.ascontiguousarray(_basis(xy_mm - centre).T)
     coefficients, covariance = _robust_fit(np.hstack([surfaces, shape]), np.log(level), level_u)
     free = surfaces.shape[1]
     return LightField(
@@ -89,14 +89,15 @@ def fit_light(
 
 def light_at(field: LightField, xy_mm: FloatArray) -> tuple[FloatArray, FloatArray]:
     """The light's factor relative to the sheet's mean at (..., 2) mm, and its relative standard uncertainty."""
-    basis = _basis(np.asarray(xy_mm, float) - field.centre_mm) - field.mean_basis
-    variance = np.einsum("...i,ij,...j->...", basis, field.covariance, basis)
-    return np.exp(basis @ field.coefficients), np.sqrt(variance)
+    basis = (_basis(np.asarray(xy_mm, float) - field.centre_mm).T - field.mean_basis).T
+    variance = (basis * np.tensordot(field.covariance, basis, 1)).sum(axis=0)
+    return np.exp(np.tensordot(field.coefficients, basis, 1)), np.sqrt(variance)
 
 
 def _basis(xy: FloatArray) -> FloatArray:
+    """(5, ...) the terms at (..., 2)."""
     x, y = xy[..., 0], xy[..., 1]
-    return np.stack([x, y, x * x, x * y, y * y], -1)
+    return np.stack([x, y, x * x, x * y, y * y])
 
 
 def _robust_fit(design: FloatArray, log_level: FloatArray, level_u: float) -> tuple[FloatArray, FloatArray]:

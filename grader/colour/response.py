@@ -26,6 +26,6 @@ def expand(rgb: FloatArray, terms: int) -> FloatArray:
         return rgb
     if terms != 6:
         raise ValueError(f"terms must be 3 or 6, got {terms}")
-    red, green, blue = np.moveaxis(np.maximum(rgb, 0.0), -1, 0)
-    roots = np.stack([np.sqrt(red * green), np.sqrt(green * blue), np.sqrt(red * blue)], -1)
-    return np.concatenate([rgb, roots], -1)
+    planes = np.moveaxis(rgb, -1, 0)
+    red, green, blue = np.maximum(planes, 0.0)
+    return np.stack([*planes, np.sqrt(red * green), np.sqrt(green * blue), np.sqrt(red * blue)], axis=-1)

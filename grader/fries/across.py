@@ -8,8 +8,8 @@ from grader.arrays import FloatArray, LabelArray, PixelArray
 from grader.card.model import Camera
 from grader.card.pose import camera_height_mm, foot_mm, level_to_pixels
 from grader.fries.geometry import StripGeometry
-from grader.fries.medians import medians_of
-from grader.photo.srgb import linear_light
+from grader.fries.medians import column_middles
+from grader.photo.srgb import log_light
 
 _BODY = 0.12, 0.88
 _STEP_MM = 0.4
@@ -23,16 +23,23 @@ _DARKEST = 3e-3
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class LightAcross:
-    """(n,) natural log of the light, evenly from right side to left, and mm from one to the next."""
+    """How the light runs across a fry.
+
+    Attributes
+    ----------
+    log_light, step_mm
+        (n,) natural log of the light, evenly from right side to left, and mm from one to the next.
+    leaning
+        Mm that a point of the fry's middle moves to its left in the photo for each mm that it rises.
+    """
 
     log_light: FloatArray
     step_mm: float
+    leaning: float
 
 
-def leaning_of(strip: StripGeometry, camera: Camera) -> float:
-    """Mm that a point of the fry's middle moves to its left in the photo for each mm that it rises."""
-    middle = strip.frame.place(np.array([strip.length_mm / 2]), np.zeros(1))[0]
-    way = strip.frame.ways(np.array([strip.length_mm / 2]))[0]
+def _leaning(strip: StripGeometry, camera: Camera) -> float:
+    middle, way = strip.frame.point_and_way(strip.length_mm / 2)
     return float((middle - foot_mm(camera)) @ [-way[1], way[0]]) / camera_height_mm(camera)
 
 
@@ -53,15 +60,15 @@ def light_across(
     if len(along) < 2:
         return None
     xy = strip.frame.place(along[:, None], across)
-    places = level_to_pixels(camera, xy.reshape(-1, 2), strip.middle_height_mm)
-    x, y = np.rint(places).astype(np.intp).reshape(xy.shape).transpose(2, 0, 1)
+    places = np.rint(level_to_pixels(camera, xy.reshape(-1, 2), strip.middle_height_mm)).astype(np.intp)
+    x, y = places.T.reshape(2, *xy.shape[:2])
     inside = (x >= 0) & (y >= 0) & (x < labels.shape[1]) & (y < labels.shape[0])
-    x, y = np.where(inside, x, 0), np.where(inside, y, 0)
-    shown = inside & (labels[y, x] == number)
-    light = np.log(linear_light(pixels[y, x, 1]).astype(float) + _DARKEST)
+    flat = np.where(inside, y * labels.shape[1] + x, 0)
+    shown = inside & (labels.reshape(-1).take(flat) == number)
+    green = pixels.reshape(-1).take(3 * flat + 1)
     cells = np.flatnonzero(shown.mean(axis=0) > _SHOWN)
     if len(cells) < _GRID // 4 or np.ptp(cells) >= len(cells):  # parts of a fry, joined by hand, leave a gap
         return None
-    kept, cell = shown[:, cells], np.broadcast_to(np.arange(len(cells)), (len(light), len(cells)))
-    medians = medians_of(light[:, cells][kept], cell[kept], len(cells))
-    return LightAcross(log_light=medians, step_mm=float(across[1] - across[0]))
+    middles = column_middles(green[:, cells], shown[:, cells])
+    light = log_light(middles, darkest=_DARKEST).mean(axis=0)
+    return LightAcross(log_light=light, step_mm=float(across[1] - across[0]), leaning=_leaning(strip, camera))

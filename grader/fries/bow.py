@@ -3,13 +3,11 @@
 import numpy as np
 
 from grader.arrays import FloatArray
-from grader.card.model import Camera
-from grader.card.pose import to_plane
 from grader.fries.geometry import StripGeometry
 from grader.fries.medians import medians_of
 from grader.fries.model import Measured
-from grader.fries.outline import Outline
-from grader.fries.outline_ways import runs_across, smoothed
+from grader.fries.outline_ways import OutlineWays
+from grader.fries.parabolas import parabolas_through
 
 _SLICES = 24
 _BENDS = 8
@@ -18,7 +16,7 @@ _LONG_ENOUGH = 3.0
 """Widths. Of straight shorter pieces 1 in 25 reads a bow of a tenth of its length, of longer ones none (rendered)."""
 
 
-def measure_bow(outline: Outline, strip: StripGeometry, camera: Camera) -> Measured:
+def measure_bow(ways: OutlineWays, strip: StripGeometry) -> Measured:
     """Mm. It rests on the same two sides as the width, and is as sure where both show all along.
 
     The frame's own bend is put right by what the middle between both sides still strays from it, slice by slice. Ends
@@ -26,25 +24,20 @@ def measure_bow(outline: Outline, strip: StripGeometry, camera: Camera) -> Measu
     are taken at the height of the fry's middle: seen from aside either side is shifted, by as much outward as the other
     is inward, and the middle between them stays.
     """
-    in_frame = strip.frame.along_across(to_plane(camera, outline.points_px, strip.middle_height_mm))
-    points = smoothed(np.column_stack(in_frame))
-    edges = np.linspace(0, strip.length_mm, _SLICES + 1)
-    at_sides = ~runs_across(points) & (points[:, 0] > 0) & (points[:, 0] < strip.length_mm)
-    place = np.clip(np.digitize(points[:, 0], edges) - 1, 0, _SLICES - 1)
-
-    def side(which: int) -> FloatArray:
-        there = at_sides & (points[:, 1] * which > 0)
-        return medians_of(points[there, 1], place[there], _SLICES)
-
-    middle = (side(1) + side(-1)) / 2
-    seen = np.isfinite(middle)
-    if seen.sum() < _BENDS:
+    along, across, length = ways.along_mm, ways.across_mm, strip.length_mm
+    at_sides = ~ways.runs_across & (along > 0) & (along < length) & (across != 0)
+    place = (along[at_sides] * (_SLICES / max(length, 1e-9))).astype(np.intp).clip(0, _SLICES - 1)
+    sides = medians_of(across[at_sides], np.where(across[at_sides] > 0, place, place + _SLICES), 2 * _SLICES)
+    middle = (sides[:_SLICES] + sides[_SLICES:]) / 2
+    seen = np.flatnonzero(np.isfinite(middle))
+    if len(seen) < _BENDS:
         return Measured(value=strip.bow_mm, u=max(strip.bow_mm, strip.width_u_mm))
-    at = ((edges[:-1] + edges[1:]) / 2)[seen]
-    whole = np.linspace(0, strip.length_mm, _SLICES)
-    strays = np.asarray(np.polyval(np.polyfit(at, middle[seen], 2), whole), float)
-    line = strip.frame.place(whole, strays)
-    return Measured(value=_farthest(line), u=strip.width_u_mm * strip.length_mm / float(np.ptp(at)))
+    step = length / _SLICES
+    at = np.asarray((np.arange(_SLICES) + 0.5) * step, float)
+    (bend,), _ = parabolas_through(at[None], middle[None])
+    whole = np.linspace(0, length, _SLICES)
+    line = strip.frame.place(whole, np.polyval(bend, whole))
+    return Measured(value=_farthest(line), u=strip.width_u_mm * length / float((seen[-1] - seen[0]) * step))
 
 
 def bow_share(bow: Measured, strip: StripGeometry) -> Measured | None:

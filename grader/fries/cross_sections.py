@@ -11,9 +11,10 @@ from grader.arrays import FloatArray, LabelArray, PixelArray
 from grader.card.model import Camera
 from grader.fries.across import light_across
 from grader.fries.curved_frame import CurvedFrame
-from grader.fries.edge_heights import Section
+from grader.fries.edge_heights import Section, lines_of
 from grader.fries.flanks import thickness_by_flank
-from grader.fries.geometry import StripGeometry, measure_strip
+from grader.fries.forms import StripForm, find_forms
+from grader.fries.geometry import StripGeometry, conclude, measure_strip
 from grader.fries.on_edge import strips_on_edge
 from grader.fries.outline import Outline
 from grader.fries.wedges import wedge_edges
@@ -40,17 +41,18 @@ def measure_strips(
     cut_width_mm
         What they were cut to.
     """
-
-    def measured(outline: Outline, section: Section) -> StripGeometry:
-        return measure_strip(
-            outline, camera, ground_mm=ground_mm, ground_u_mm=ground_u_mm, width_mm=cut_width_mm, section=section
-        )
-
-    first = {number: measured(outline, Section()) for number, outline in outlines.items()}
-    usual_mm = _usual_width(list(first.values()), cut_width_mm)
-    wedges = wedge_edges(list(first.values()))
-    sections = [Section(thickness_mm=usual_mm) if edges is None else _wedge(edges) for edges in wedges]
-    return {number: measured(outlines[number], section) for number, section in zip(first, sections, strict=True)}
+    if not outlines:
+        return {}
+    lines, widths = lines_of(list(outlines.values()), camera), [cut_width_mm] * len(outlines)
+    bars = find_forms(lines, ground_mm=ground_mm, widths_mm=widths, sections=[Section()] * len(outlines))
+    first = [bar.form for bar in bars]
+    usual_mm = _usual_width(first, cut_width_mm)
+    sections = [Section(thickness_mm=usual_mm) if edges is None else _wedge(edges) for edges in wedge_edges(first)]
+    forms = find_forms(lines, ground_mm=ground_mm, widths_mm=widths, sections=sections)
+    return {
+        number: conclude(form, outline, camera, ground_mm=ground_mm, ground_u_mm=ground_u_mm)
+        for (number, outline), form in zip(outlines.items(), forms, strict=True)
+    }
 
 
 def measure_as_seen(
@@ -88,7 +90,7 @@ def measure_as_seen(
             width_mm=flat[number].width_mm,
             section=Section(thickness_mm=thickness),
         )
-        for number, thickness in thickness_by_flank(lights, flat, camera).items()
+        for number, thickness in thickness_by_flank(lights, flat).items()
     }
     return strips | on_edge | thick
 
@@ -97,7 +99,7 @@ def _is_bar(strip: StripGeometry) -> bool:
     return strip.misfit < _BAR_MISFIT and not strip.section.pointed and not isinstance(strip.frame, CurvedFrame)
 
 
-def _usual_width(strips: list[StripGeometry], cut_width_mm: float) -> float | None:
+def _usual_width(strips: list[StripForm], cut_width_mm: float) -> float | None:
     widths = [strip.width_mm for strip in strips if strip.misfit < _BAR_MISFIT]
     if len(widths) < _LEAST_BARS:
         return None

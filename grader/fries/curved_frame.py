@@ -54,12 +54,22 @@ class CurvedFrame:
         along = nearest * _STEP_MM + (off * ways).sum(axis=1)
         return along - self.start, ways[:, 0] * off[:, 1] - ways[:, 1] * off[:, 0]
 
+    def coordinates(self, xy_mm: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """As `along_across`, and (n, 2) unit vectors along the centreline there."""
+        along, across = self.along_across(xy_mm)
+        return along, across, self._ways_at(along)
+
     def place(self, along: FloatArray, across: FloatArray) -> FloatArray:
         """(..., 2) points of the sheet, mm: `along_across` backwards, of numbers that broadcast against each other."""
-        ways = self.ways(along)
+        ways = self._ways_at(along)
         return self._on_line(along) + across[..., None] * np.stack([-ways[..., 1], ways[..., 0]], axis=-1)
 
-    def ways(self, along: FloatArray) -> FloatArray:
+    def point_and_way(self, along: float) -> tuple[FloatArray, FloatArray]:
+        """(2,) a point of the centreline, and the unit vector along it there."""
+        at = np.array([along])
+        return self._on_line(at)[0], self._ways_at(at)[0]
+
+    def _ways_at(self, along: FloatArray) -> FloatArray:
         """(..., 2) unit vectors along the centreline, at mm (...) from its first end."""
         at = (along + self.start) / _STEP_MM
         ways = np.stack([np.interp(at, np.arange(len(self.line)), part) for part in self._ways.T], axis=-1)
@@ -70,7 +80,7 @@ class CurvedFrame:
         last = len(self.line) - 1
         inside = np.clip(at, 0, last)
         points = np.stack([np.interp(inside, np.arange(last + 1), part) for part in self.line.T], axis=-1)
-        return points + ((at - inside) * _STEP_MM)[..., None] * self.ways(along)
+        return points + ((at - inside) * _STEP_MM)[..., None] * self._ways_at(along)
 
     @cached_property
     def _tree(self) -> KDTree:

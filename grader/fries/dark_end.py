@@ -87,8 +87,9 @@ def _from_tip(profile: FloatArray) -> DarkEnd | None:
         np.exp(-x / _TIP_FADE_MM) + np.exp(-(length - x) / _TIP_FADE_MM)
     )
     centred, varied = shapes - shapes.mean(axis=1, keepdims=True), browning - browning.mean()
-    amounts = (centred @ varied) / (centred**2).sum(axis=1)
-    explained = amounts**2 * (centred**2).sum(axis=1)
+    spread = (centred**2).sum(axis=1)
+    amounts = (centred @ varied) / spread
+    explained = amounts**2 * spread
     best = int(np.argmax(np.where(amounts > 0, explained, -np.inf)))
     body = browning.mean() - amounts[best] * shapes[best].mean()
     tells = amounts[best] > 0 and reaches[best] >= _SHORTEST_MM and best < len(reaches) - 1

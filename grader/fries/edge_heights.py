@@ -5,6 +5,7 @@ point below the camera is seen near its top, the edge that faces it near its foo
 edges at a height of their own, which whoever knows its shape hands in.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,9 +14,12 @@ from grader.arrays import FloatArray
 from grader.card.model import Camera
 from grader.card.pose import at_height, camera_height_mm, foot_mm, sight_lines
 from grader.fries.outline import Outline
+from grader.fries.together import Together, laid_together
 
 _ROUNDNESS = 6.0
 """A cut bar's cross-section: |y / a| ** (n + 1) + |z / b| ** (n + 1) = 1 with n = 6: flat faces, rounded edges."""
+_FEW = 16
+"""The outlines of so many fries fit into a processor's cache; passes over those of a whole plate wait for memory."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -43,46 +47,76 @@ class Section:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class OutlineLines:
-    """(k, 3) sight lines of an outline's points, and of points a pixel outside them."""
+    """The ways on which the outlines of n fries are seen, k points in all, whatever their height.
+
+    Attributes
+    ----------
+    camera
+        Pose over the sheet.
+    together
+        Which point is which fry's.
+    at, beyond
+        (k, 3) sight lines of the points, and of points a pixel outside them.
+    """
 
     camera: Camera
+    together: Together
     at: FloatArray
     beyond: FloatArray
 
 
-def lines_of(outline: Outline, camera: Camera) -> OutlineLines:
-    """The ways on which an outline is seen, whatever its height."""
+def lines_of(outlines: Sequence[Outline], camera: Camera) -> list[OutlineLines]:
+    """The ways on which outlines are seen; those of a few fries in each, in the same order."""
+    return [_lines_of_few(outlines[first : first + _FEW], camera) for first in range(0, len(outlines), _FEW)]
+
+
+def _lines_of_few(outlines: Sequence[Outline], camera: Camera) -> OutlineLines:
+    points = np.concatenate([outline.points_px for outline in outlines])
+    outward = np.concatenate([outline.outward for outline in outlines])
     return OutlineLines(
         camera=camera,
-        at=sight_lines(camera, outline.points_px),
-        beyond=sight_lines(camera, outline.points_px + outline.outward),
+        together=laid_together([len(outline.points_px) for outline in outlines]),
+        at=sight_lines(camera, points),
+        beyond=sight_lines(camera, points + outward),
     )
 
 
 def on_their_heights(
-    lines: OutlineLines, ground_mm: float, thickness: float, edges_mm: FloatArray | None
+    lines: OutlineLines, ground_mm: float, thickness_mm: FloatArray, edges_mm: FloatArray
 ) -> tuple[FloatArray, FloatArray]:
-    """(k, 2) how far out the fry reaches at each point of its outline, mm, and (k, 2) the normals there."""
-    camera, middle = lines.camera, ground_mm + thickness / 2
-    if edges_mm is not None:
-        heights = ground_mm + edges_mm
-        seen = at_height(camera, lines.at, heights)
-        step = at_height(camera, lines.beyond, heights) - seen
-        return seen, _unit(step)
-    level = at_height(camera, lines.at, middle)
-    normals = _unit(at_height(camera, lines.beyond, middle) - level)
+    """(k, 2) how far out the fries reach at each point of their outlines, mm, and (k, 2) the normals there.
+
+    Parameters
+    ----------
+    lines
+        Of the outlines.
+    ground_mm
+        How high over the sheet the fries lie.
+    thickness_mm, edges_mm
+        (k,) each, of the fry; and as in `Section`, nan where it is a bar that lies flat.
+    """
+    camera = lines.camera
+    flat = np.isnan(edges_mm)
+    level_mm = ground_mm + np.where(flat, thickness_mm / 2, edges_mm)
+    level = at_height(camera, lines.at, level_mm)
+    normals = _unit(at_height(camera, lines.beyond, level_mm) - level)
     lean = leaning(camera, level, normals)
-    steepness = np.maximum(np.abs(lean), 1e-6) ** (-1 / _ROUNDNESS)
-    reach = np.sign(lean) * (1 + steepness ** (_ROUNDNESS + 1)) ** (-1 / (_ROUNDNESS + 1))
-    seen = at_height(camera, lines.at, middle + reach * thickness / 2)
-    narrowed = 1 - (1 - np.abs(reach) ** (_ROUNDNESS + 1)) ** (1 / (_ROUNDNESS + 1))
-    return seen + normals * (narrowed * thickness / 2)[:, None], normals  # a rounded edge is narrower where it is seen
+    steepness = np.maximum(np.abs(lean), 1e-6) ** (-(_ROUNDNESS + 1) / _ROUNDNESS)
+    reach = np.where(flat, np.sign(lean) * (1 + steepness) ** (-1 / (_ROUNDNESS + 1)), 0.0)
+    seen = at_height(camera, lines.at, level_mm + reach * thickness_mm / 2)
+    # A rounded edge is narrower where it is seen.
+    narrowed = np.where(flat, 1 - (steepness / (1 + steepness)) ** (1 / (_ROUNDNESS + 1)), 0.0)
+    return seen + normals * (narrowed * thickness_mm / 2)[:, None], normals
 
 
 def leaning(camera: Camera, xy: FloatArray, normals: FloatArray) -> FloatArray:
     """(k,) mm that a point moves outward in the photo for each mm that it rises; below 0 on edges facing the camera."""
-    return np.asarray(((xy - foot_mm(camera)) * normals).sum(axis=1) / camera_height_mm(camera))
+    foot_x, foot_y = foot_mm(camera)
+    outward = (xy[:, 0] - foot_x) * normals[:, 0] + (xy[:, 1] - foot_y) * normals[:, 1]
+    return np.asarray(outward / camera_height_mm(camera))
 
 
 def _unit(steps: FloatArray) -> FloatArray:
-    return np.asarray(steps / np.maximum(np.linalg.norm(steps, axis=1, keepdims=True), 1e-12))
+    x, y = steps.T
+    length = np.maximum(np.sqrt(x * x + y * y), 1e-12)
+    return np.stack([x / length, y / length]).T

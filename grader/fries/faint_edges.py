@@ -4,6 +4,7 @@ A fry on a board of its own brown differs from it by little but its shading: the
 sharply it is drawn.
 """
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -11,7 +12,7 @@ import numpy as np
 from grader.arrays import FloatArray, PixelArray
 from grader.fries.geometry import StripGeometry
 from grader.fries.outline import Outline
-from grader.photo.srgb import linear_light
+from grader.photo.srgb import log_light
 
 _BESIDE_MM = (0.7, 1.0, 1.3)
 """How far to either side of the edge is looked: beyond its blur, near enough to be beside it."""
@@ -28,26 +29,27 @@ def faint_share(pixels: PixelArray, outline: Outline, strip: StripGeometry) -> f
     free = outline.other == 0
     if not free.any():
         return 0.0
-    ends_px = float(np.linalg.norm(strip.centreline_px[-1] - strip.centreline_px[0]))
-    step_px = outline.outward[free] * ends_px / max(strip.straight_mm, 1.0)
-    steps = np.outer((-1, 1), _BESIDE_MM)[..., None, None] * step_px
-    inside, outside = _hue(pixels, outline.points_px[free] + steps).mean(axis=1)
-    return float(np.mean(np.linalg.norm(inside - outside, axis=1) < _FAINT))
+    ends_px = math.dist(strip.centreline_px[0], strip.centreline_px[-1])
+    steps_px = np.outer((-1, 1), _BESIDE_MM)[..., None] * (ends_px / max(strip.straight_mm, 1.0))
+    ways = zip(outline.points_px.T.compress(free, axis=1), outline.outward.T.compress(free, axis=1), strict=True)
+    inside, outside = _log_light_at(pixels, *(place + steps_px * way for place, way in ways)).mean(axis=1)
+    differ = inside - outside
+    differ = differ - differ.mean(axis=1, keepdims=True)  # shade takes as much of all three
+    return float(np.mean((differ**2).sum(axis=1) < _FAINT**2))
 
 
-def _hue(pixels: PixelArray, points_px: FloatArray) -> FloatArray:
-    """(..., 3) what of the light at points (..., 2) shade leaves as it is."""
-    x, y = np.moveaxis(np.rint(points_px).astype(int), -1, 0)
-    x, y = np.clip(x, 0, pixels.shape[1] - 1), np.clip(y, 0, pixels.shape[0] - 1)
-    light = np.log(linear_light(pixels[y, x]).astype(float) + _DARKEST)
-    return np.asarray(light - light.mean(axis=-1, keepdims=True))
+def _log_light_at(pixels: PixelArray, x_px: FloatArray, y_px: FloatArray) -> FloatArray:
+    """(..., 3) at points (...) each."""
+    x = np.rint(x_px).astype(np.intp).clip(0, pixels.shape[1] - 1)
+    y = np.rint(y_px).astype(np.intp).clip(0, pixels.shape[0] - 1)
+    return log_light(pixels.reshape(-1, 3).take(y * pixels.shape[1] + x, axis=0), darkest=_DARKEST)
 
 
 def perhaps_misread(strip: StripGeometry, share: float) -> StripGeometry:
     """The same strip, its sizes as unsure as they are where this share of its outline is faint."""
     return replace(
         strip,
-        length_u_mm=float(np.hypot(strip.length_u_mm, _LENGTH_U_MM * share)),
-        straight_u_mm=float(np.hypot(strip.straight_u_mm, _LENGTH_U_MM * share)),
-        width_u_mm=float(np.hypot(strip.width_u_mm, _WIDTH_U_MM * share)),
+        length_u_mm=math.hypot(strip.length_u_mm, _LENGTH_U_MM * share),
+        straight_u_mm=math.hypot(strip.straight_u_mm, _LENGTH_U_MM * share),
+        width_u_mm=math.hypot(strip.width_u_mm, _WIDTH_U_MM * share),
     )

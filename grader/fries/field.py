@@ -2,14 +2,18 @@
 
 from dataclasses import dataclass
 
+import cv2
 import numpy as np
 
 from grader.arrays import FloatArray, IntArray, MaskArray
 
+_KERNEL_SIGMAS = 4.0
+"""So far to either side a Gaussian is followed: beyond it holds less than 1 in 10,000 of its weight."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Field:
-    """Where each of k pixels lies in a picture of `shape`, whose cells are `cell_mm` wide and which holds them all."""
+    """Where k pixels lie in a picture of `shape`, which holds them all: each in a cell of its own, `cell_mm` wide."""
 
     rows: IntArray
     columns: IntArray
@@ -25,8 +29,27 @@ class Field:
     def where(self, chosen: MaskArray) -> MaskArray:
         """(rows, columns) True where a chosen pixel lies."""
         picture = np.zeros(self.shape, bool)
-        picture[self.rows[chosen], self.columns[chosen]] = True
+        picture[self.rows, self.columns] = chosen
         return picture
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class TopFace:
+    """A fry's top face.
+
+    Attributes
+    ----------
+    field
+        Where the fry's k pixels lie.
+    shown
+        (k,) which of them show its top face.
+    place
+        (k,) where across it, -1 to 1 (`place_across`).
+    """
+
+    field: Field
+    shown: MaskArray
+    place: FloatArray
 
 
 def make_field(along_mm: FloatArray, across_mm: FloatArray, cell_mm: float) -> Field:
@@ -38,9 +61,14 @@ def make_field(along_mm: FloatArray, across_mm: FloatArray, cell_mm: float) -> F
 
 def place_across(field: Field, chosen: MaskArray) -> FloatArray:
     """(k,) where each chosen pixel lies between the chosen ones' two edges in its row: -1 to 1; nan for the others."""
-    edges = np.where(field.where(chosen), np.arange(field.shape[1], dtype=float), np.nan)
-    shown = np.isfinite(edges).any(axis=1)
-    low, high = np.full(field.shape[0], np.nan), np.full(field.shape[0], np.nan)
-    low[shown], high[shown] = np.nanmin(edges[shown], axis=1), np.nanmax(edges[shown], axis=1)
+    there = field.where(chosen)
+    low, high = there.argmax(axis=1), field.shape[1] - 1 - there[:, ::-1].argmax(axis=1)  # unused where a row has none
     middle, half = (low + high) / 2, np.maximum((high - low) / 2, 0.5)
     return np.where(chosen, (field.columns - middle[field.rows]) / half[field.rows], np.nan)
+
+
+def smooth(picture: FloatArray, sigma_cells: float) -> FloatArray:
+    """(rows, columns) blurred by a Gaussian, mirrored at its edges."""
+    size = 2 * round(_KERNEL_SIGMAS * sigma_cells) + 1
+    blurred = cv2.GaussianBlur(picture, (size, size), sigma_cells, borderType=cv2.BORDER_REFLECT)
+    return np.asarray(blurred, float)

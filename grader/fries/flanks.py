@@ -8,8 +8,7 @@ all were cut alike nothing changes, where some lie flat and others stand on thei
 import numpy as np
 
 from grader.arrays import FloatArray
-from grader.card.model import Camera
-from grader.fries.across import LightAcross, leaning_of
+from grader.fries.across import LightAcross
 from grader.fries.geometry import StripGeometry
 
 _LEAN = 0.2
@@ -26,19 +25,15 @@ _THICKNESS_RANGE = 0.5, 1.7
 _WORTH_MM = 0.5
 
 
-def thickness_by_flank(
-    lights: dict[int, LightAcross | None], strips: dict[int, StripGeometry], camera: Camera
-) -> dict[int, float]:
+def thickness_by_flank(lights: dict[int, LightAcross | None], strips: dict[int, StripGeometry]) -> dict[int, float]:
     """By number, mm, of the fries of a plate that are thicker or thinner than its fries are wide; few, or none.
 
     Parameters
     ----------
     lights, strips
         Of the plate's bars, by number, taken to lie flat and to be as thick as usual.
-    camera
-        Pose over the sheet.
     """
-    read = {number: _read(lights[number], strip, camera) for number, strip in strips.items()}
+    read = {number: _read(lights[number]) for number in strips}
     seen = {number: value for number, value in read.items() if value is not None}
     if len(seen) < _LEAST_READINGS:
         return {}
@@ -55,12 +50,11 @@ def thickness_by_flank(
     }
 
 
-def _read(seen: LightAcross | None, strip: StripGeometry, camera: Camera) -> float | None:
+def _read(seen: LightAcross | None) -> float | None:
     """Mm; None where no flank shows."""
-    lean = leaning_of(strip, camera)
-    if seen is None or abs(lean) <= _LEAN:
+    if seen is None or abs(seen.leaning) <= _LEAN:
         return None
-    light = seen.log_light
+    light, lean = seen.log_light, seen.leaning
     from_near = light if lean > 0 else light[::-1]
     flank, top = (_median(from_near, shares) for shares in (_RIM, _TOP))
     if top - flank < _DARKER:

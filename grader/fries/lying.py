@@ -15,6 +15,7 @@ from grader.card.pose import camera_height_mm
 from grader.fries.geometry import StripGeometry
 from grader.fries.outline import Outline
 from grader.fries.view import MM_PER_PX
+from grader.quantiles import median
 
 _MEETS_FROM = 0.75
 """An end meets a neighbour where so much of its width does: fries that lie side by side touch at a corner, one that
@@ -84,8 +85,8 @@ def lie_over_each_other(fries: Sequence[tuple[Outline, StripGeometry]]) -> bool:
 
 def _goes_on_below(outline: Outline) -> bool:
     """Its outline leaps: the fry shows in parts, another lies across it (`whole_outline`)."""
-    steps = np.linalg.norm(np.diff(outline.points_px, axis=0), axis=1)
-    return len(steps) > 0 and bool((steps > _LEAP * np.median(steps)).any())
+    steps = np.hypot(*np.diff(outline.points_px, axis=0).T)
+    return len(steps) > 0 and bool(steps.max() > _LEAP * median(steps))
 
 
 def perhaps_raised(strip: StripGeometry, camera: Camera) -> StripGeometry:

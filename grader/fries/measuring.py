@@ -1,14 +1,15 @@
 """From an outline and its pixels to a measured fry."""
 
 from dataclasses import dataclass, replace
+from itertools import repeat
 
 import numpy as np
 
 from grader.arrays import FloatArray, LabelArray, MaskArray, PixelArray
 from grader.card.model import Camera
-from grader.colour.correction import apply_correction
-from grader.colour.flesh import FleshSample, sample_flesh
-from grader.colour.fry_colour import flesh_lab, mean_flesh_lab
+from grader.colour.correction import for_pixels
+from grader.colour.flesh import FleshSample, sample_corrected_flesh
+from grader.colour.fry_colour import flesh_lab, mean_flesh_labs
 from grader.colour.light import light_at
 from grader.colour.sheet import SheetColour
 from grader.colour.shine import MATT, Shine, plate_shine
@@ -16,12 +17,13 @@ from grader.fries.appearance import Appearance, describe
 from grader.fries.bow import bow_share, measure_bow
 from grader.fries.cross_sections import measure_as_seen, measure_strips
 from grader.fries.faint_edges import faint_share, perhaps_misread
-from grader.fries.field import make_field
+from grader.fries.field import TopFace, make_field, place_across
 from grader.fries.geometry import StripGeometry, measure_strip
 from grader.fries.lying import Relief, goes_below, lie_over_each_other, perhaps_raised, raised_mm
 from grader.fries.mass import estimate_mass
 from grader.fries.model import Colour, Fry, FryFlag, Gaps, Mass, Measured
 from grader.fries.outline import Outline
+from grader.fries.outline_ways import outline_ways
 from grader.fries.sampling import GRID_MM, FryPixels, draw_pixels
 from grader.fries.skin import LIGHT_BESIDE_SKIN, LIGHT_BESIDE_SKIN_U, skin_mask
 from grader.fries.torn_ends import end_gaps
@@ -52,7 +54,17 @@ class Ground:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Seen:
-    """What was drawn of one fry, before the plate's shine is known; `hidden`: an end of it is."""
+    """What was drawn of one fry, before the plate's shine is known.
+
+    Attributes
+    ----------
+    hidden
+        An end of it is.
+    xyz
+        (k, 3) of its pixels, corrected, light divided out.
+    light_u
+        Relative standard uncertainty of that light.
+    """
 
     number: int
     outline: Outline
@@ -61,8 +73,12 @@ class _Seen:
     gaps: Gaps
     hidden: bool
     pixels: FryPixels
-    light: FloatArray
+    xyz: FloatArray
     light_u: float
+
+
+_Looks = tuple[MaskArray, Appearance | None]
+"""(k,) which of a fry's pixels show skin, and what the flesh of its top face looks like."""
 
 
 def measure_fries(
@@ -98,6 +114,7 @@ def measure_fries(
         ground_mm = ground.height_mm, ground.height_u_mm
         strips = measure_as_seen(pixels, labels, outlines, strips, camera, ground=ground_mm)
     over = lie_over_each_other([(outlines[number], strip) for number, strip in strips.items()])
+    corrected = for_pixels(colour.correction, pixels.dtype)
     seen = []
     for number, outline in outlines.items():
         relief = ground.relief
@@ -109,26 +126,31 @@ def measure_fries(
         faint = faint_share(pixels, outline, strip)
         strip = perhaps_misread(strip, faint)
         strip = perhaps_raised(strip, camera) if touching else strip
-        gaps = end_gaps(outline, strip, camera, faint_share=faint)
+        ways = outline_ways(outline, strip, camera)
         drawn = draw_pixels(pixels, labels, number, strip, camera, ground_mm=lying_mm)
         light, light_u = light_at(colour.light, drawn.xy_mm)
-        u = float(np.mean(light_u)) if len(light_u) else 0.0
         seen.append(
             _Seen(
                 number=number,
                 outline=outline,
                 strip=strip,
-                bow=measure_bow(outline, strip, camera),
-                gaps=gaps,
+                bow=measure_bow(ways, strip),
+                gaps=end_gaps(outline, ways, strip, faint_share=faint),
                 hidden=hidden,
                 pixels=drawn,
-                light=light,
-                light_u=u,
+                xyz=corrected.xyz(drawn.values) / light[:, None],
+                light_u=float(np.mean(light_u)) if len(light_u) else 0.0,
             )
         )
-    all_flesh = [_flesh(one, np.ones(len(one.pixels.rgb), bool), colour, ground) for one in seen]
+    all_flesh = [_flesh(one, None, ground) for one in seen]
     shine = MATT if ground.matt else plate_shine([one for one in all_flesh if one is not None], colour.correction)
-    return tuple(_measured(one, sample, colour, shine, ground) for one, sample in zip(seen, all_flesh, strict=True))
+    looks = [_looks(one, flesh_lab(one.xyz, shine, colour), ground) for one in seen]
+    samples = [
+        _flesh(one, ~skin, ground) if skin.any() else whole
+        for one, whole, (skin, _) in zip(seen, all_flesh, looks, strict=True)
+    ]
+    colours = _colours(samples, shine, colour)
+    return tuple(map(_measured, seen, looks, samples, colours, repeat(ground)))
 
 
 def _lifted(strip: StripGeometry, outline: Outline, camera: Camera, ground: Ground, lying_mm: float) -> StripGeometry:
@@ -143,33 +165,31 @@ def _lifted(strip: StripGeometry, outline: Outline, camera: Camera, ground: Grou
     )
 
 
-def _flesh(seen: _Seen, flesh: MaskArray, colour: SheetColour, ground: Ground) -> FleshSample | None:
-    if flesh.sum() < _LEAST_PIXELS:
+def _flesh(seen: _Seen, flesh: MaskArray | None, ground: Ground) -> FleshSample | None:
+    """Of its pixels those (k,) that show flesh beside skin; None: all, there is no skin."""
+    drawn = seen.pixels
+    if (len(drawn.rgb) if flesh is None else flesh.sum()) < _LEAST_PIXELS:
         return None
-    level, level_u = (1.0, 0.0) if flesh.all() else (LIGHT_BESIDE_SKIN, LIGHT_BESIDE_SKIN_U)
-    return sample_flesh(
-        seen.pixels.rgb[flesh],
-        seen.pixels.on_top[flesh],
-        correction=colour.correction,
-        light=seen.light[flesh] * level,
-        light_u=float(np.hypot(seen.light_u, level_u / level)),
+    if flesh is None:
+        return sample_corrected_flesh(drawn.rgb, seen.xyz, drawn.on_top, light_u=seen.light_u, heaped=ground.heaped)
+    return sample_corrected_flesh(
+        drawn.rgb[flesh],
+        seen.xyz[flesh] / LIGHT_BESIDE_SKIN,
+        drawn.on_top[flesh],
+        light_u=float(np.hypot(seen.light_u, LIGHT_BESIDE_SKIN_U / LIGHT_BESIDE_SKIN)),
         heaped=ground.heaped,
     )
 
 
-def _measured(seen: _Seen, all_flesh: FleshSample | None, colour: SheetColour, shine: Shine, ground: Ground) -> Fry:
-    """Measure a fry whose sample is known for the case that none of it is skin."""
-    xyz = apply_correction(colour.correction, seen.pixels.rgb) / seen.light[:, None]
-    lab = flesh_lab(xyz, shine, colour)
-    skin, look = _looks(seen, lab, ground)
-    sample = _flesh(seen, ~skin, colour, ground) if skin.any() else all_flesh
+def _measured(seen: _Seen, looks: _Looks, sample: FleshSample | None, mean: Colour | None, ground: Ground) -> Fry:
+    skin, look = looks
     flags = _flags(seen, sample)
     whole = not ground.heaped and not flags & (FryFlag.END_HIDDEN | FryFlag.AT_PHOTO_EDGE | FryFlag.ODD_SHAPE)
     fry = _fry(
         seen,
         whole=whole,
         flags=flags,
-        colour=_colour(sample, shine, colour),
+        colour=mean,
         look=look,
         skin_share=float(skin.mean()) if len(skin) else 0.0,
     )
@@ -180,24 +200,23 @@ def _measured(seen: _Seen, all_flesh: FleshSample | None, colour: SheetColour, s
     return replace(fry, width_mm=None) if no_width else fry
 
 
-def _looks(seen: _Seen, lab: FloatArray, ground: Ground) -> tuple[MaskArray, Appearance | None]:
-    """(k,) which pixels show skin, and what the flesh of the top face looks like."""
+def _looks(seen: _Seen, lab: FloatArray, ground: Ground) -> _Looks:
     drawn = seen.pixels
     none = np.zeros(len(lab), bool)
     if drawn.on_top.sum() < _LEAST_PIXELS:
         return none, None
     field = make_field(drawn.along_mm, drawn.across_mm, GRID_MM)
-    skin = none if ground.heaped else skin_mask(lab, drawn.on_top, field)
+    face = TopFace(field=field, shown=drawn.on_top, place=place_across(field, drawn.on_top))
+    skin = none if ground.heaped else skin_mask(lab, face)
     if (drawn.on_top & ~skin).sum() < _LEAST_PIXELS:
         return skin, None
-    return skin, describe(lab, drawn, skin, field, length_mm=seen.strip.length_mm, heaped=ground.heaped)
+    return skin, describe(lab, drawn, skin, face, length_mm=seen.strip.length_mm, heaped=ground.heaped)
 
 
-def _colour(sample: FleshSample | None, shine: Shine, colour: SheetColour) -> Colour | None:
-    if sample is None:
-        return None
-    flesh = mean_flesh_lab(sample, shine, colour)
-    return Colour(lab=flesh.lab, shared=flesh.shared, own_u=flesh.own_u)
+def _colours(samples: list[FleshSample | None], shine: Shine, colour: SheetColour) -> list[Colour | None]:
+    means = iter(mean_flesh_labs([sample for sample in samples if sample is not None], shine, colour))
+    found = [None if sample is None else next(means) for sample in samples]
+    return [None if one is None else Colour(lab=one.lab, shared=one.shared, own_u=one.own_u) for one in found]
 
 
 def _flags(seen: _Seen, sample: FleshSample | None) -> FryFlag:

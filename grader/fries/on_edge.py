@@ -10,7 +10,7 @@ from dataclasses import replace
 import numpy as np
 
 from grader.card.model import Camera
-from grader.fries.across import LightAcross, leaning_of
+from grader.fries.across import LightAcross
 from grader.fries.edge_heights import Section
 from grader.fries.geometry import StripGeometry, measure_strip
 from grader.fries.outline import Outline
@@ -57,7 +57,7 @@ def strips_on_edge(
     flat_mm = float(np.percentile([strip.width_mm for strip in strips.values()], _NARROW_ONE))
     found = {}
     for number, strip in strips.items():
-        if lies_on_edge(lights[number], strip, camera):
+        if _lies_on_edge(lights[number]):
             width_mm = _across_corners(outlines[number], strip, camera, ground)
             if width_mm > _ACROSS_CORNERS * flat_mm:
                 found[number] = replace(strip, width_mm=width_mm, section=replace(strip.section, on_edge=True))
@@ -74,12 +74,12 @@ def _across_corners(outline: Outline, strip: StripGeometry, camera: Camera, grou
     return strip.width_mm
 
 
-def lies_on_edge(seen: LightAcross | None, strip: StripGeometry, camera: Camera) -> bool:
+def _lies_on_edge(seen: LightAcross | None) -> bool:
     """Whether a fry lies on one of its edges, by the light across it."""
     if seen is None:
         return False
     light = np.interp(np.linspace(0, 1, _CELLS), np.linspace(0, 1, len(seen.log_light)), seen.log_light)
-    expected = round((0.5 + 0.5 * leaning_of(strip, camera)) * (_CELLS - 1))
+    expected = round((0.5 + 0.5 * seen.leaning) * (_CELLS - 1))
     within, beside = round(_RIDGE_WITHIN * _CELLS), round(_BESIDE * _CELLS)
     low, high = max(expected - within, beside), min(expected + within, _CELLS - 1 - beside)
     if low >= high:

@@ -30,8 +30,8 @@ class FryPixels:
         (k,) from its first end, from its centreline.
     xy_mm
         (k, 2) where they lie on the sheet.
-    rgb
-        (k, 3) linear light.
+    values, rgb
+        (k, 3) as the photo has them; linear light.
     on_top
         (k,) True on the top face, False on a flank.
     clipped_share
@@ -41,6 +41,7 @@ class FryPixels:
     along_mm: FloatArray
     across_mm: FloatArray
     xy_mm: FloatArray
+    values: PixelArray
     rgb: FloatArray
     on_top: MaskArray
     clipped_share: float
@@ -55,15 +56,17 @@ def draw_pixels(
     places = np.rint(level_to_pixels(camera, xy_mm, strip.middle_height_mm)).astype(np.intp)
     inside = _well_inside(labels, number, places, strip)
     row, column = np.divmod(inside, len(across))
-    xy_mm, places = xy_mm[inside], places[inside]
+    places = places.T.take(inside, axis=1).T
     top_mm = 2 * strip.middle_height_mm - ground_mm
-    below = level_to_pixels(camera, to_plane(camera, places.astype(float), top_mm), ground_mm)
-    values = pixels[places[:, 1], places[:, 0]]
-    clipped = np.logical_or.reduce(np.iinfo(values.dtype).max == values.T)
+    below = level_to_pixels(camera, to_plane(camera, places, top_mm), ground_mm)
+    values = pixels.reshape(-1, 3).take(places[:, 1] * pixels.shape[1] + places[:, 0], axis=0)
+    red, green, blue = (np.iinfo(values.dtype).max == values).T
+    clipped = red | green | blue
     return FryPixels(
         along_mm=along[row],
         across_mm=across[column],
-        xy_mm=xy_mm,
+        xy_mm=xy_mm.T.take(inside, axis=1).T,
+        values=values,
         rgb=linear_light(values).astype(float),
         on_top=top_face(labels, places, below),
         clipped_share=float(clipped.mean()) if len(clipped) else 0.0,
@@ -78,11 +81,13 @@ def _grid(strip: StripGeometry) -> tuple[FloatArray, FloatArray]:
 
 def _well_inside(labels: LabelArray, number: int, places: IntArray, strip: StripGeometry) -> IntArray:
     """(k,) which places (n, 2) lie on the fry, as do their four neighbours at the rim's distance."""
-    ends_px = np.linalg.norm(strip.centreline_px[-1] - strip.centreline_px[0])
-    rim = max(_RIM_LEAST_PX, round(_RIM_MM * float(ends_px) / max(strip.straight_mm, 1.0)))
+    ends_px = float(np.hypot(*(strip.centreline_px[-1] - strip.centreline_px[0])))
+    rim = max(_RIM_LEAST_PX, round(_RIM_MM * ends_px / max(strip.straight_mm, 1.0)))
     height, width = labels.shape
     x, y = places.T
     inside = np.flatnonzero((x >= rim) & (y >= rim) & (x < width - rim) & (y < height - rim))
-    for across, down in ((0, 0), (rim, 0), (-rim, 0), (0, rim), (0, -rim)):
-        inside = inside[labels[y[inside] + down, x[inside] + across] == number]
+    flat, cells = y.take(inside) * width + x.take(inside), labels.reshape(-1)
+    for step in (0, rim, -rim, rim * width, -rim * width):
+        here = cells.take(flat + step) == number
+        inside, flat = inside[here], flat[here]
     return np.asarray(inside)

@@ -4,11 +4,13 @@ Independent sources, added in squares: ISO/IEC Guide 98-3:2008 (GUM), 5.1.2. Wha
 sheet's scale, the lens, how high the plate stands) is told apart from what is each fry's own: it doesn't average out.
 """
 
+import math
+
 import numpy as np
 
 from grader.arrays import FloatArray, MaskArray
 from grader.card.model import Camera
-from grader.card.pose import camera_height_mm, level_to_pixels, to_plane
+from grader.card.pose import camera_height_mm, to_plane
 
 _END_U_MM, _SIDE_U_MM, _EDGE_U_PX = 0.3, 0.18, 0.6
 """Where an end's edge lies, and a side's, along which it is averaged: rounding, a crooked cut; and by how much of a
@@ -28,14 +30,17 @@ _WEDGE_U = 0.05
 wedges, 0.66 mm off on average at 17 mm)."""
 
 
-def shared_doubt(camera: Camera, ends_mm: FloatArray, *, height_mm: float, height_u_mm: float) -> float:
+def shared_doubt(
+    camera: Camera, ends_mm: FloatArray, ends_px: FloatArray, *, height_mm: float, height_u_mm: float
+) -> float:
     """Relative, of a length between two points (2, 2) of the sheet's frame: what all fries of the plate share.
 
     The sheet's scale, the lens, and how high the plate stands and the fries lie, against the camera's height.
+    `ends_px` is where the photo shows the two.
     """
     eye_mm = camera_height_mm(camera)
     focal = 0.0 if camera.focal_known else _UNKNOWN_FOCAL_U * height_mm / eye_mm
-    return float(np.linalg.norm([camera.scale_u, height_u_mm / eye_mm, focal, _lens_doubt(camera, ends_mm, height_mm)]))
+    return math.hypot(camera.scale_u, height_u_mm / eye_mm, focal, _lens_doubt(camera, ends_mm, ends_px, height_mm))
 
 
 def thickness_doubt(camera: Camera, *, width: float) -> float:
@@ -43,14 +48,12 @@ def thickness_doubt(camera: Camera, *, width: float) -> float:
     return _THICKNESS_U * width / 2 / camera_height_mm(camera)
 
 
-def _lens_doubt(camera: Camera, ends_mm: FloatArray, height_mm: float) -> float:
+def _lens_doubt(camera: Camera, ends_mm: FloatArray, ends_px: FloatArray, height_mm: float) -> float:
     """Relative: by how much the length changes if the lens bends by one standard uncertainty more."""
     if camera.bent_more is None:
         return 0.0
-    seen = level_to_pixels(camera, ends_mm, height_mm)
-    other = to_plane(camera.bent_more, seen, height_mm)
-    length = float(np.linalg.norm(np.diff(ends_mm, axis=0)))
-    return abs(float(np.linalg.norm(np.diff(other, axis=0))) / max(length, 1.0) - 1)
+    length, other = (math.dist(*ends) for ends in (ends_mm, to_plane(camera.bent_more, ends_px, height_mm)))
+    return abs(other / max(length, 1.0) - 1)
 
 
 def ends_doubt(lean: FloatArray, ends: tuple[MaskArray, MaskArray], *, pixel_mm: float, width: float) -> float:
@@ -58,12 +61,12 @@ def ends_doubt(lean: FloatArray, ends: tuple[MaskArray, MaskArray], *, pixel_mm:
 
     `lean` (k,): mm that a point of the outline moves outward in the photo for each mm that it rises.
     """
-    return _edges_doubt(lean, ends, float(np.hypot(_END_U_MM, _EDGE_U_PX * pixel_mm)), width)
+    return _edges_doubt(lean, ends, math.hypot(_END_U_MM, _EDGE_U_PX * pixel_mm), width)
 
 
 def sides_doubt(lean: FloatArray, sides: tuple[MaskArray, MaskArray], *, pixel_mm: float, width: float) -> float:
     """Mm, of the distance between both sides, as `ends_doubt`."""
-    return _edges_doubt(lean, sides, float(np.hypot(_SIDE_U_MM, _EDGE_U_PX * pixel_mm)), width)
+    return _edges_doubt(lean, sides, math.hypot(_SIDE_U_MM, _EDGE_U_PX * pixel_mm), width)
 
 
 def waves_doubt(along: FloatArray, across: FloatArray, sides: tuple[MaskArray, MaskArray], *, width: float) -> float:
@@ -75,7 +78,7 @@ def waves_doubt(along: FloatArray, across: FloatArray, sides: tuple[MaskArray, M
         count = np.maximum(np.bincount(window[side], minlength=1), 1)
         off = across[side] - (np.bincount(window[side], across[side], minlength=1) / count)[window[side]]
         strays.append(max(float(np.mean(off**2)) - _SMOOTH_MM**2, 0.0) if len(off) else 0.0)
-    return _OF_A_WAVE * float(np.sqrt(sum(strays)))
+    return _OF_A_WAVE * math.sqrt(sum(strays))
 
 
 def wedge_doubt(width: float) -> float:
@@ -85,10 +88,10 @@ def wedge_doubt(width: float) -> float:
 
 def _edges_doubt(lean: FloatArray, edges: tuple[MaskArray, MaskArray], edge_u_mm: float, width: float) -> float:
     outer = sum(max(0.0, float(np.mean(lean[edge]))) for edge in edges if edge.any())
-    return float(np.hypot(np.sqrt(2) * edge_u_mm, _THICKNESS_U * width * outer))
+    return math.hypot(math.sqrt(2) * edge_u_mm, _THICKNESS_U * width * outer)
 
 
 def meeting_doubt(met: MaskArray, ends: tuple[MaskArray, MaskArray]) -> float:
     """Mm, of a length whose ends meet other fries where `met` (k,) is True along the outline."""
     first, last = (float(np.mean(met[end])) if end.any() else 0.0 for end in ends)
-    return _MET_U_MM * float(np.hypot(first, last))
+    return _MET_U_MM * math.hypot(first, last)

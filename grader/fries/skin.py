@@ -6,11 +6,11 @@ light and brown more. Where the middle is duller and no lighter than its margins
 """
 
 import numpy as np
-from scipy import ndimage
 
 from grader.arrays import FloatArray, MaskArray
 from grader.fries.browning import flesh_chroma
-from grader.fries.field import Field, place_across
+from grader.fries.field import Field, TopFace, smooth
+from grader.quantiles import median
 
 _MIDDLE, _MARGIN = 0.4, 0.78
 """Of the top face's half width. Skin leaves a margin of about a quarter of the half width."""
@@ -28,30 +28,35 @@ _ALL_SKIN_WITHIN = 6.0
 """CIELAB difference between middle and margin under which the strip runs over that margin too."""
 
 
-def skin_mask(lab: FloatArray, on_top: MaskArray, field: Field) -> MaskArray:
+def skin_mask(lab: FloatArray, face: TopFace) -> MaskArray:
     """(k,) True where a pixel of the top face shows skin; flanks, half in shade, are not told.
 
     Parameters
     ----------
-    lab, on_top
-        (k, 3) CIELAB of a fry's pixels, and which show its top face.
-    field
-        Where they lie.
+    lab
+        (k, 3) CIELAB of a fry's pixels.
+    face
+        Its top face.
     """
+    on_top, place, field = face.shown, face.place, face.field
     none = np.zeros(len(lab), bool)
-    place = place_across(field, on_top)
     ends = np.round(_BESIDE_ENDS_MM / field.cell_mm)
     inner = on_top & (field.rows >= field.rows.min() + ends) & (field.rows <= field.rows.max() - ends)
     parts = [inner & (np.abs(place) < _MIDDLE), inner & (place < -_MARGIN), inner & (place > _MARGIN)]
     if min(int(part.sum()) for part in parts) < _LEAST_PIXELS:
         return none
-    middle, *margins = (np.median(lab[part], axis=0) for part in parts)
+    middle, *margins = (_medians(lab.T.compress(part, axis=1)) for part in parts)
     if middle[0] > _LIGHTEST_SKIN or _evidence(middle, np.mean(margins, axis=0)) < _LEAST_EVIDENCE:
         return none
-    smooth = _smoothed(lab, on_top, field)
-    first = _nearer_to(middle, margins[0], smooth) & (place <= 0)
-    second = _nearer_to(middle, margins[1], smooth) & (place > 0)
+    around = _smoothed(lab, on_top, field)
+    first = _nearer_to(middle, margins[0], around) & (place <= 0)
+    second = _nearer_to(middle, margins[1], around) & (place > 0)
     return np.asarray(on_top & (first | second))
+
+
+def _medians(lab: FloatArray) -> FloatArray:
+    """(3,) of CIELAB (3, k), channel by channel."""
+    return np.array([median(channel) for channel in lab])
 
 
 def _evidence(middle: FloatArray, margin: FloatArray) -> float:
@@ -64,11 +69,11 @@ def _smoothed(lab: FloatArray, on_top: MaskArray, field: Field) -> FloatArray:
     """(k, 3) means of the top face's pixels around each."""
     shown = field.where(on_top)
     sigma = _SMOOTH_MM / 2 / field.cell_mm
-    weight = np.maximum(ndimage.gaussian_filter(shown.astype(float), sigma), 1e-6)
+    weight = np.maximum(smooth(shown.astype(float), sigma), 1e-6)
     channels = []
     for channel in lab.T:
         picture = np.where(shown, field.picture(channel), 0.0)
-        channels.append((ndimage.gaussian_filter(picture, sigma) / weight)[field.rows, field.columns])
+        channels.append((smooth(picture, sigma) / weight)[field.rows, field.columns])
     return np.stack(channels, axis=1)
 
 

@@ -1,11 +1,12 @@
 """Dark spots: small round islands, darker and browner than the flesh on both sides of them along the fry."""
 
+import cv2
 import numpy as np
 from scipy import ndimage
 
 from grader.arrays import FloatArray, MaskArray
 from grader.fries.browning import browning_steps, without_shade
-from grader.fries.field import Field
+from grader.fries.field import Field, smooth
 
 _AROUND_MM = 3.5, 7.5
 """Flesh to compare with lies so far along the fry to either side, at the same place across: edges brown alike there."""
@@ -36,10 +37,12 @@ def find_spots(lab: FloatArray, flesh: MaskArray, field: Field) -> tuple[float, 
     """
     shown = field.where(flesh)
     sigma = _SMOOTH_MM / field.cell_mm
-    weight = np.maximum(ndimage.gaussian_filter(shown.astype(float), sigma), 1e-6)
+    weight = np.maximum(smooth(shown.astype(float), sigma), 1e-6)
     lightness = _smooth(field.picture(lab[:, 0]), shown, sigma, weight)
-    darker = _more_than_both_sides(browning_steps(lightness), shown, field.cell_mm)
-    inner = ndimage.binary_erosion(shown, iterations=max(1, round(_RIM_MM / field.cell_mm)))
+    browning = np.zeros(field.shape)
+    browning[shown] = browning_steps(lightness[shown])
+    darker = _more_than_both_sides(browning, shown, field.cell_mm)
+    inner = _without_rim(shown, max(1, round(_RIM_MM / field.cell_mm)))
     if not (inner & (darker >= _LEAST_STEPS)).any():
         return ()
     hues = [_smooth(field.picture(hue), shown, sigma, weight) for hue in without_shade(lab).T]
@@ -54,7 +57,14 @@ def find_spots(lab: FloatArray, flesh: MaskArray, field: Field) -> tuple[float, 
 
 
 def _smooth(picture: FloatArray, shown: MaskArray, sigma: float, weight: FloatArray) -> FloatArray:
-    return np.asarray(ndimage.gaussian_filter(np.where(shown, picture, 0.0), sigma) / weight)
+    return np.asarray(smooth(np.where(shown, picture, 0.0), sigma) / weight)
+
+
+def _without_rim(shown: MaskArray, cells: int) -> MaskArray:
+    """What is so many steps at least, up, down or aside, from all that isn't shown."""
+    cross = cv2.getStructuringElement(cv2.MORPH_CROSS, (3, 3))
+    left = cv2.erode(shown.astype(np.uint8), cross, iterations=cells, borderType=cv2.BORDER_CONSTANT, borderValue=0)
+    return np.asarray(left > 0)
 
 
 def _peaks(darker: FloatArray, dark: MaskArray) -> list[tuple[int, int]]:
@@ -73,7 +83,7 @@ def _sides(picture: FloatArray, shown: MaskArray, cell_mm: float) -> tuple[Float
     rows = np.arange(len(picture))
     sides = []
     for window in ((rows - far, rows - near), (rows + near + 1, rows + far + 1)):
-        first, stop = np.clip(window, 0, len(rows))
+        first, stop = (np.minimum(np.maximum(edge, 0), len(rows)) for edge in window)
         number = count[stop] - count[first]
         mean = (total[stop] - total[first]) / np.maximum(number, 1)
         sides.append(np.where(number >= _LEAST_AROUND, mean, np.nan))
@@ -81,8 +91,8 @@ def _sides(picture: FloatArray, shown: MaskArray, cell_mm: float) -> tuple[Float
 
 
 def _more_than_both_sides(browning: FloatArray, shown: MaskArray, cell_mm: float) -> FloatArray:
-    before, behind = _sides(browning, shown, cell_mm)
-    return np.where(shown, np.nan_to_num(browning - np.maximum(before, behind), nan=0.0), 0.0)
+    more = browning - np.maximum(*_sides(browning, shown, cell_mm))
+    return np.where(shown & np.isfinite(more), more, 0.0)
 
 
 def _diameter(island: MaskArray, cell_mm: float) -> float | None:

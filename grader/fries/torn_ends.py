@@ -9,12 +9,10 @@ import cv2
 import numpy as np
 
 from grader.arrays import FloatArray, IntArray, MaskArray
-from grader.card.model import Camera
-from grader.card.pose import to_plane
 from grader.fries.geometry import StripGeometry
 from grader.fries.model import Gaps, Measured
 from grader.fries.outline import Outline
-from grader.fries.outline_ways import runs_across, smoothed
+from grader.fries.outline_ways import OutlineWays
 
 _ZONE = 1.5
 """An end is what lies within so many widths of the tip: as deep as tongues go."""
@@ -27,12 +25,10 @@ known lines in photographs of rendered plates, 1 to 4 mm deep: read 0.15 mm too 
 within twice this (`calibration/REFERENCES.md`)."""
 
 
-def end_gaps(outline: Outline, strip: StripGeometry, camera: Camera, *, faint_share: float) -> Gaps:
+def end_gaps(outline: Outline, ways: OutlineWays, strip: StripGeometry, *, faint_share: float) -> Gaps:
     """The gaps at both ends; `faint_share` of the outline (0 to 1) can hardly be told from what lies beside it."""
-    xy = to_plane(camera, outline.points_px, strip.middle_height_mm)
-    along, across = strip.frame.along_across(xy)
-    hidden = (outline.other > 0) | outline.at_photo_edge
-    first, last = (_end_gap(way * along, across, hidden, strip.width_mm) for way in (-1, 1))
+    hidden = ((outline.other > 0) | outline.at_photo_edge) & ways.runs_across
+    first, last = (_end_gap(way * ways.along_mm, ways.across_mm, hidden, strip.width_mm) for way in (-1, 1))
     return _measured(first, faint_share), _measured(last, faint_share)
 
 
@@ -51,13 +47,16 @@ def _measured(gap_mm: float | None, faint_share: float) -> Measured | None:
 
 
 def _end_gap(outward: FloatArray, across: FloatArray, hidden: MaskArray, width: float) -> float | None:
-    """Mm, from points (k,) along the closed outline: how far outward each lies along the fry, and how far across it."""
-    points = smoothed(np.column_stack([outward, across]))
-    zone = points[:, 0] > points[:, 0].max() - _ZONE * width
-    if (hidden & zone & runs_across(points)).any() or zone.sum() < _LEAST_POINTS:
+    """Mm, from points (k,) along the closed outline: how far outward each lies along the fry, and how far across it.
+
+    `hidden` (k,) where the outline runs across the fry and isn't its own.
+    """
+    zone = outward > outward.max() - _ZONE * width
+    if (hidden & zone).any() or zone.sum() < _LEAST_POINTS:
         return None
-    way = -int(np.argmin(points[:, 0]))  # from the far end on, the zone is one run
-    end = np.roll(points, way, axis=0)[np.roll(zone, way)]
+    far_end = int(np.argmin(outward))  # from there on, the zone is one run
+    run = (np.flatnonzero(np.roll(zone, -far_end)) + far_end) % len(zone)
+    end = np.stack([outward[run], across[run]], axis=-1)
     return _deepest_gap(end, np.sort(cv2.convexHull(end.astype(np.float32), returnPoints=False).ravel()))
 
 

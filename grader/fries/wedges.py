@@ -10,7 +10,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from grader.arrays import FloatArray
-from grader.fries.geometry import StripGeometry
+from grader.fries.forms import StripForm
 from grader.fries.medians import medians_of
 
 _SLICES = 16
@@ -23,7 +23,7 @@ _FOOT = 0.17
 is at 0 to 0.3, depending on where the camera stands."""
 
 
-def wedge_edges(strips: Sequence[StripGeometry]) -> list[FloatArray | None]:
+def wedge_edges(strips: Sequence[StripForm]) -> list[FloatArray | None]:
     """Of each fry of a plate that is a wedge, (k,) how high over its ground each point of its outline lies, mm."""
     widths = [_widths(strip) for strip in strips]
     ends = np.array([_wider_end(one) for one in widths])
@@ -32,14 +32,14 @@ def wedge_edges(strips: Sequence[StripGeometry]) -> list[FloatArray | None]:
     return [_edges(strip, one) if end < limit else None for strip, one, end in zip(strips, widths, ends, strict=True)]
 
 
-def _widths(strip: StripGeometry) -> FloatArray:
+def _widths(strip: StripForm) -> FloatArray:
     """(slices,) how wide it is, end to end; nan where a side doesn't show."""
     along = np.clip(strip.along_mm / max(strip.length_mm, 1e-9), 0, 1)
     place = np.minimum((along * _SLICES).astype(int), _SLICES - 1)
-    left, right = strip.across_mm > 0, strip.across_mm < 0
-    return medians_of(strip.across_mm[left], place[left], _SLICES) - medians_of(
-        strip.across_mm[right], place[right], _SLICES
-    )
+    side = strip.across_mm != 0
+    across = strip.across_mm[side]
+    left, right = medians_of(across, place[side] + _SLICES * (across < 0), 2 * _SLICES).reshape(2, _SLICES)
+    return left - right
 
 
 def _wider_end(widths: FloatArray) -> float:
@@ -52,6 +52,6 @@ def _wider_end(widths: FloatArray) -> float:
     return float(max(at)) / max(middle, 1e-9)
 
 
-def _edges(strip: StripGeometry, widths: FloatArray) -> FloatArray:
+def _edges(strip: StripForm, widths: FloatArray) -> FloatArray:
     along = strip.along_mm / max(strip.length_mm, 1e-9)
     return np.asarray(_FOOT * np.interp(along, (np.arange(_SLICES) + 0.5) / _SLICES, widths))

@@ -88,6 +88,17 @@ def linear_light(pixels: PixelArray) -> Float32Array:
     return np.asarray(cv2.LUT(bytes_in_a_row, table).reshape(pixels.shape), np.float32)
 
 
+def log_light(pixels: PixelArray, *, darkest: float) -> FloatArray:
+    """Natural log of the linear light of sRGB-encoded pixels (any shape) and `darkest`, so that black has one."""
+    white = int(np.iinfo(pixels.dtype).max)
+    return np.asarray(np.take(_log_table(white, darkest), pixels))
+
+
 @cache
 def _decode_table(white: int) -> Float32Array:
     return frozen(srgb_to_linear(np.arange(white + 1) / white).astype(np.float32))
+
+
+@cache
+def _log_table(white: int, darkest: float) -> FloatArray:
+    return frozen(np.log(_decode_table(white).astype(float) + darkest))

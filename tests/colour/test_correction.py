@@ -23,10 +23,11 @@ from grader.colour import (
     noise_lab_u,
     xyz_to_lab,
 )
+from grader.colour.correction import for_pixels
 from grader.colour.fitting import DEFAULT_SETTINGS
 from grader.colour.plain import plain_matrix
 from grader.colour.response import expand, unbend
-from grader.photo import linear_to_srgb, srgb_to_linear
+from grader.photo import linear_light, linear_to_srgb, srgb_to_linear
 from tests.colour.conftest import Camera
 from tests.colour.made_up import fit_lab_u
 
@@ -234,6 +235,14 @@ def test_more_light_is_the_same_colour_scaled(patch_lab: FloatArray) -> None:
     correction = fitted(Camera(), patch_lab, settings)
     rgb = np.array([0.4, 0.3, 0.1])
     assert apply_correction(correction, 0.5 * rgb) == pytest.approx(0.5 * apply_correction(correction, rgb), rel=1e-4)
+
+
+@pytest.mark.parametrize("kind", [np.uint8, np.uint16])
+def test_pixels_are_corrected_as_their_light_is(patch_lab: FloatArray, kind: type[np.uint8 | np.uint16]) -> None:
+    correction = fitted(Camera(), patch_lab)
+    pixels = np.random.default_rng(4).integers(0, np.iinfo(kind).max, (50, 3), dtype=kind, endpoint=True)
+    expected = apply_correction(correction, linear_light(pixels))
+    np.testing.assert_allclose(for_pixels(correction, pixels.dtype).xyz(pixels), expected, rtol=1e-9, atol=1e-12)
 
 
 def test_unbend_leaves_black_white_and_no_tone_alone() -> None:

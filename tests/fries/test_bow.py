@@ -12,6 +12,7 @@ from grader.fries.bow import bow_share, measure_bow
 from grader.fries.geometry import measure_strip
 from grader.fries.model import Measured
 from grader.fries.outline import trace_outlines
+from grader.fries.outline_ways import outline_ways
 from tests.card.scenes import Pinhole
 from tests.fries.solids import Bar, camera_of, camera_over, label_of
 from tests.fries.torn import Tear, slanted, torn_label
@@ -30,7 +31,7 @@ def bow_of(labels: LabelArray, seen_by: Pinhole) -> tuple[Measured, float]:
     """The bow of what is labelled 1, and its straight length, mm."""
     outline = trace_outlines(labels, reach_px=3)[1]
     strip = measure_strip(outline, camera_of(seen_by), ground_mm=0.0, ground_u_mm=0.2, width_mm=9.5)
-    return measure_bow(outline, strip, camera_of(seen_by)), strip.straight_mm
+    return measure_bow(outline_ways(outline, strip, camera_of(seen_by)), strip), strip.straight_mm
 
 
 @settings(max_examples=25)
@@ -55,7 +56,7 @@ def test_a_piece_too_short_has_no_share() -> None:
         seen_by = camera_over()
         outline = trace_outlines(label_of([Bar(length=length)], seen_by), reach_px=3)[1]
         strip = measure_strip(outline, camera_of(seen_by), ground_mm=0.0, ground_u_mm=0.2, width_mm=9.5)
-        return bow_share(measure_bow(outline, strip, camera_of(seen_by)), strip)
+        return bow_share(measure_bow(outline_ways(outline, strip, camera_of(seen_by)), strip), strip)
 
     assert share(26.0) is None
     long = share(32.0)

@@ -31,7 +31,7 @@ def seen(bars: list[Bar]) -> tuple[dict[int, float], dict[int, StripGeometry], d
     outlines = trace_outlines(labels, reach_px=4)
     strips = measure_strips(outlines, CAMERA, ground_mm=GROUND[0], ground_u_mm=GROUND[1], cut_width_mm=9.5)
     lights = {number: light_across(pixels, labels, number, strip, CAMERA) for number, strip in strips.items()}
-    thick = thickness_by_flank(lights, strips, CAMERA)
+    thick = thickness_by_flank(lights, strips)
     return thick, strips, measure_as_seen(pixels, labels, outlines, strips, CAMERA, ground=GROUND)
 
 

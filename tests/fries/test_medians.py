@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy import ndimage
 
-from grader.fries.medians import medians_of
+from grader.fries.medians import column_middles, medians_of
 
 
 @pytest.mark.parametrize("kind", [np.float32, np.float64])
@@ -25,3 +25,13 @@ def test_a_group_without_values_has_no_median() -> None:
 
 def test_nothing_has_no_median() -> None:
     np.testing.assert_equal(medians_of(np.zeros(0), np.zeros(0, np.int64), 2), [np.nan, np.nan])
+
+
+@pytest.mark.parametrize("kind", [np.uint8, np.uint16])
+def test_columns_have_their_medians_between_the_middle_ones_of_what_is_shown(
+    kind: type[np.uint8 | np.uint16],
+) -> None:
+    random = np.random.default_rng(7)
+    values, shown = random.integers(0, 256, (31, 12)).astype(kind), random.random((31, 12)) < 0.6
+    expected = [np.median(column[seen]) for column, seen in zip(values.T, shown.T, strict=True)]
+    np.testing.assert_array_equal(column_middles(values, shown).mean(axis=0), expected)

@@ -6,7 +6,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from grader.card.pose import camera_height_mm, estimate_camera
+from grader.card.model import Camera
+from grader.card.pose import camera_height_mm, estimate_camera, level_to_pixels
 from grader.fries.size_doubt import (
     ends_doubt,
     meeting_doubt,
@@ -23,8 +24,17 @@ SEEN_BY = camera_over(off_mm=(0.0, 0.0))
 EXACT = camera_of(SEEN_BY, scale_u=0.0)
 
 
+def doubt_of(
+    camera: Camera, *, height_mm: float, height_u_mm: float, shift_mm: tuple[float, float] = (0.0, 0.0)
+) -> float:
+    """What is shared of the length between two points, so far shifted."""
+    ends_mm = ENDS_MM + shift_mm
+    ends_px = level_to_pixels(camera, ends_mm, height_mm)
+    return shared_doubt(camera, ends_mm, ends_px, height_mm=height_mm, height_u_mm=height_u_mm)
+
+
 def test_a_height_counts_as_its_share_of_the_cameras() -> None:
-    doubt = shared_doubt(EXACT, ENDS_MM, height_mm=0.0, height_u_mm=3.0)
+    doubt = doubt_of(EXACT, height_mm=0.0, height_u_mm=3.0)
     assert doubt == pytest.approx(3.0 / camera_height_mm(EXACT), rel=1e-6)
 
 
@@ -34,12 +44,12 @@ def test_a_fifth_of_a_thickness_counts_at_half_of_it() -> None:
 
 def test_the_sheets_scale_counts_as_it_is() -> None:
     camera = camera_of(SEEN_BY, scale_u=0.004)
-    assert shared_doubt(camera, ENDS_MM, height_mm=0.0, height_u_mm=0.0) == pytest.approx(0.004)
+    assert doubt_of(camera, height_mm=0.0, height_u_mm=0.0) == pytest.approx(0.004)
 
 
 def test_without_a_focal_length_the_height_is_less_sure() -> None:
     unknown = replace(EXACT, focal_known=False)
-    known_u, unknown_u = (shared_doubt(camera, ENDS_MM, height_mm=10.0, height_u_mm=0.2) for camera in (EXACT, unknown))
+    known_u, unknown_u = (doubt_of(camera, height_mm=10.0, height_u_mm=0.2) for camera in (EXACT, unknown))
     assert unknown_u > known_u
 
 
@@ -49,7 +59,7 @@ def test_the_lens_counts_more_the_further_from_the_card() -> None:
     )
     camera = replace(EXACT, bent_more=more)
     near, far = (
-        shared_doubt(camera, ENDS_MM + shift, height_mm=0.0, height_u_mm=0.0) for shift in ([94.0, 0.0], [-60.0, 0.0])
+        doubt_of(camera, height_mm=0.0, height_u_mm=0.0, shift_mm=shift) for shift in ((94.0, 0.0), (-60.0, 0.0))
     )
     assert 0 < near < 0.5 * far
 

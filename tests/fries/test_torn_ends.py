@@ -9,6 +9,7 @@ from grader.arrays import LabelArray
 from grader.fries.geometry import measure_strip
 from grader.fries.model import Gaps, Measured
 from grader.fries.outline import trace_outlines
+from grader.fries.outline_ways import outline_ways
 from grader.fries.torn_ends import deepest_gap, end_gaps
 from tests.card.scenes import Pinhole
 from tests.fries.solids import Bar, camera_of, camera_over, label_of
@@ -27,7 +28,7 @@ def gaps_of(labels: LabelArray, seen_by: Pinhole, *, faint_share: float = 0.0) -
     outline = trace_outlines(labels, reach_px=4)[1]
     camera = camera_of(seen_by)
     strip = measure_strip(outline, camera, ground_mm=0.0, ground_u_mm=0.2, width_mm=9.5)
-    gaps = end_gaps(outline, strip, camera, faint_share=faint_share)
+    gaps = end_gaps(outline, outline_ways(outline, strip, camera), strip, faint_share=faint_share)
     return gaps if strip.centreline_px[0, 0] < strip.centreline_px[-1, 0] else (gaps[1], gaps[0])
 
 

@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 from skimage.color import rgb2xyz
 
 from grader.photo import linear_light, linear_to_srgb, srgb_to_linear
+from grader.photo.srgb import log_light
 
 # IEC 61966-2-1: 8-bit levels and their linear light, as colour-science 0.4.7 gives them.
 PUBLISHED = {10: 0.00303527, 11: 0.00334654, 64: 0.05126946, 118: 0.18116424, 128: 0.21586050, 188: 0.50288646}
@@ -52,3 +53,9 @@ def test_linear_light_keeps_the_shape_and_both_depths_agree(shape: tuple[int, ..
 def test_linear_light_refuses_floats() -> None:
     with pytest.raises(TypeError, match="must be uint8 or uint16, got float64"):
         linear_light(np.zeros(3))  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("kind", [np.uint8, np.uint16])
+def test_log_light_is_the_log_of_light(kind: type[np.uint8 | np.uint16]) -> None:
+    pixels = np.linspace(0, np.iinfo(kind).max, 60).astype(kind).reshape(5, 4, 3)
+    np.testing.assert_array_equal(log_light(pixels, darkest=0.01), np.log(linear_light(pixels).astype(float) + 0.01))

@@ -10,6 +10,7 @@ from unittest.mock import patch
 
 from grader import grading
 from grader.colour import sheet as sheet_colour
+from grader.colour.correction import PixelCorrection
 from grader.fries import finding, measuring
 
 _STEPS = (
@@ -35,10 +36,11 @@ COLOUR_STEP = (
     ("colour", grading, "sheet_findings"),
     ("colour", grading, "fry_findings"),
     ("colour", sheet_colour, "fit_correction"),
-    ("colour", measuring, "sample_flesh"),
+    ("colour", PixelCorrection, "xyz"),
+    ("colour", measuring, "sample_corrected_flesh"),
     ("colour", measuring, "plate_shine"),
     ("colour", measuring, "flesh_lab"),
-    ("colour", measuring, "mean_flesh_lab"),
+    ("colour", measuring, "mean_flesh_labs"),
 )
 """Functions that together make colours of pixels."""
 _PEAK, _FORGET = Path("/proc/self/status"), Path("/proc/self/clear_refs")
