@@ -16,7 +16,7 @@ from grader.fries.sight import Sight
 from grader.fries.view import View
 from grader.fries.yellow import neither_herb_nor_sauce, tidied
 
-_MOSTLY, _PARTLY = 0.5, 0.1
+_MOSTLY, _PARTLY = 0.4, 0.1
 """Of a yellow part: where the network sees so much of it, the rest is of the same fries; of one strip less will do."""
 _HARDLY = 0.3
 """Of a yellow part that is no strip: less is a wooden thing of which the network takes a part for a fry."""

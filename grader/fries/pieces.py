@@ -23,6 +23,7 @@ _VALLEY_WIDTH_PX = 1.7
 _SEAM_FROM = 0.12
 _DEPTH_STEP_PX = 0.7
 _SEAM_PULL = 8.0
+_RIM = np.ones((3, 3), np.uint8)
 _MARGIN_MM = 6.0
 """Beyond what the widest filter reaches."""
 _NO_CUTS = np.zeros((0, 2), np.int64), np.zeros((0, SIGNS)), np.zeros(0)
@@ -77,12 +78,25 @@ def _seam_signs(view: View, sight: Sight, foreground: MaskArray) -> tuple[IntArr
     depth = np.asarray(cv2.GaussianBlur(distance, (0, 0), 1.0), np.float32)
     pull = np.maximum(np.minimum(valley, 0.5), 0.5 / (1 + np.exp(-sight.seam_logit)))
     ground = -depth + _SEAM_PULL * pull
-    labels = np.asarray(watershed(ground, _middles(depth), mask=foreground), np.int64)
+    labels = _without_rims(np.asarray(watershed(ground, _middles(depth), mask=foreground), np.int64))
     meetings = _meetings(labels)
     if len(meetings.cuts) == 0:
         return labels, *_NO_CUTS
     signs, length = signs_of(view, sight, labels, valley, meetings)
     return labels, meetings.cuts, signs, length
+
+
+def _without_rims(labels: IntArray) -> IntArray:
+    """The pieces, each without what of it is a rim along another: a dark edge is flooded from where it is lowest."""
+    numbers = labels.astype(np.uint16)
+    same = cv2.erode(numbers, _RIM) == cv2.dilate(numbers, _RIM)
+    broad = cv2.dilate((same & (labels > 0)).astype(np.uint8), _RIM) > 0
+    has_broad = np.bincount(labels[broad], minlength=int(labels.max()) + 1) > 0
+    rim = (labels > 0) & ~broad & has_broad[labels]
+    if not rim.any():
+        return labels
+    nearest = ndimage.distance_transform_edt(rim | (labels == 0), return_distances=False, return_indices=True)
+    return np.where(rim, labels[tuple(nearest)], labels)
 
 
 def _middles(depth: Float32Array) -> IntArray:
