@@ -5,10 +5,10 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from grader.arrays import Box, Float32Array, FloatArray, IntArray, LabelArray, MaskArray, PixelArray
+from grader.arrays import Box, Float32Array, FloatArray, IntArray, MaskArray, PixelArray
 from grader.fries.close_up import CloseUp, close_up
 from grader.fries.morphology import box_around, grown, parts_of, shrunk
-from grader.fries.numbered import Numbered, boxes_of
+from grader.fries.numbered import Numbered, boxes_of, spread
 from grader.fries.sight import Sight
 from grader.fries.view import View
 from grader.photo.srgb import linear_light
@@ -44,7 +44,7 @@ def full_labels(pixels: PixelArray, view: View, sight: Sight, labels: IntArray) 
         decided = cv2.resize(fries.astype(np.float32), full.shape[::-1])[photo.box] > 0.5
     else:
         decided = _decided(photo, fries[box], _leaning(sight.within(box), fries[box]), edge.plane)
-    np.multiply(photo.enlarged(_spread(labels[box].astype(np.uint16))), decided, out=full[photo.box])
+    np.multiply(photo.enlarged(spread(labels[box].astype(np.uint16))), decided, out=full[photo.box])
     boxes = boxes_of(labels[box], margin=_RIM_REACH_PX)
     return Numbered(labels=full, boxes={number: photo.box_of(fry) for number, fry in boxes.items()})
 
@@ -58,17 +58,6 @@ def _decided(photo: CloseUp, fries: MaskArray, leaning: Float32Array, plane: Flo
     light = linear_light(photo.pixels.reshape(-1, 3).take(near, axis=0)) @ plane
     np.put(decided, near, np.clip(light, -1, 1) + photo.between(leaning, near) > 0)
     return decided
-
-
-def _spread(labels: LabelArray) -> LabelArray:
-    """The labels, each grown over the rim outside it."""
-    fries = labels > 0
-    _, nearest = cv2.distanceTransformWithLabels(
-        (~fries).view(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_5, labelType=cv2.DIST_LABEL_PIXEL
-    )
-    number_at = np.zeros(int(nearest.max()) + 1, labels.dtype)
-    number_at[nearest[fries]] = labels[fries]
-    return number_at.take(np.asarray(nearest))
 
 
 def _leaning(sight: Sight, fries: MaskArray) -> Float32Array:

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import cast
 
+import cv2
 import numpy as np
 from scipy import ndimage
 
@@ -34,6 +35,17 @@ def boxes_of(labels: LabelArray | IntArray, *, margin: int = 0) -> dict[int, Box
 
 def _wider(part: slice, margin: int) -> slice:
     return np.s_[max(part.start - margin, 0) : part.stop + margin]
+
+
+def spread(labels: LabelArray) -> LabelArray:
+    """(h, w) everywhere the nearest number, of labels (h, w) that are 0 where there is none."""
+    anything = labels > 0
+    _, nearest = cv2.distanceTransformWithLabels(
+        (~anything).view(np.uint8), cv2.DIST_L2, cv2.DIST_MASK_5, labelType=cv2.DIST_LABEL_PIXEL
+    )
+    number_at = np.zeros(int(nearest.max()) + 1, labels.dtype)
+    number_at[nearest[anything]] = labels[anything]
+    return number_at.take(np.asarray(nearest))
 
 
 def where_two_meet(here: IntArray, there: IntArray) -> tuple[IntArray, IntArray]:
