@@ -12,7 +12,7 @@ import cv2
 import numpy as np
 from PIL import Image, ImageSequence, TiffImagePlugin
 
-from grader.arrays import ByteArray, PixelArray
+from grader.arrays import PixelArray
 from grader.photo.exif import camera_facts_of_picture
 from grader.photo.kind import Kind
 from grader.photo.parts import TIFF_PAGES, check_parts, too_many_parts
@@ -22,7 +22,6 @@ from grader.photo.refusals import check_size, refusal
 
 _PNG_DEPTH_BYTE = 24
 _NEW_SUBFILE_TYPE = 254
-_STRIP_ROWS = 64
 
 # Modes of Pillow and the one with 8 bits a channel that they are brought to; others are no photographs.
 _PLAIN_MODES = {
@@ -106,18 +105,8 @@ def _read_8_bit(image: Image.Image) -> tuple[PixelArray, PixelArray | None]:
         plain = _PLAIN_MODES[mode]
     else:
         raise refusal("not_an_image", "its pixels are stored in an unusual way")
-    return colour_and_alpha(_pixels_of(image if mode == plain else image.convert(plain)))
-
-
-def _pixels_of(image: Image.Image) -> ByteArray:
-    """(h, w) or (h, w, c) of a picture of 8 bits a channel, strip by strip: what Pillow hands out it copies twice."""
-    width, height = image.size
-    bands = image.getbands()
-    pixels = np.empty((height, width) if len(bands) == 1 else (height, width, len(bands)), np.uint8)
-    for top in range(0, height, _STRIP_ROWS):
-        bottom = min(top + _STRIP_ROWS, height)
-        pixels[top:bottom] = np.asarray(image.crop((0, top, width, bottom)))
-    return pixels
+    pixels = np.asarray(image if mode == plain else image.convert(plain))
+    return colour_and_alpha(pixels)
 
 
 def _read_16_bit(data: bytes, image: Image.Image, kind: Kind) -> tuple[PixelArray, PixelArray | None]:
