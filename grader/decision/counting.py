@@ -146,7 +146,7 @@ class ShareBelief:
 
     def below(self, share: float) -> float:
         """Probability that the true share is at most `share`."""
-        return float(self.weight @ betainc(self.alpha, self.beta, share))
+        return min(1.0, float(self.weight @ betainc(self.alpha, self.beta, share)))  # rounded, a sum of 1 may be more
 
     def quantile(self, probability: float) -> float:
         """The share that the true one stays below with this probability."""

@@ -1,5 +1,7 @@
 """Against SciPy's medians by label, and NumPy's of one group at a time."""
 
+from typing import Any
+
 import numpy as np
 import pytest
 from scipy import ndimage
@@ -29,9 +31,10 @@ def test_nothing_has_no_median() -> None:
 
 @pytest.mark.parametrize("kind", [np.uint8, np.uint16])
 def test_columns_have_their_medians_between_the_middle_ones_of_what_is_shown(
-    kind: type[np.uint8 | np.uint16],
+    kind: Any,
 ) -> None:
     random = np.random.default_rng(7)
-    values, shown = random.integers(0, 256, (31, 12)).astype(kind), random.random((31, 12)) < 0.6
+    values = random.integers(0, 256, (31, 12)).astype(kind)
+    shown = random.random((31, 12)) < 0.6
     expected = [np.median(column[seen]) for column, seen in zip(values.T, shown.T, strict=True)]
     np.testing.assert_array_equal(column_middles(values, shown).mean(axis=0), expected)
