@@ -67,7 +67,7 @@ def see(view: View, yellow: MaskArray) -> Sight:
     maybe = yellow | (_glanced(view) & ~view.barred)
     shape = view.barred.shape
     box = box_around(maybe, _MARGIN_MM) if maybe.any() else _ALL
-    said = _said_of(_picture(view, box)) if maybe.any() else None
+    said = _said_of(view, box) if maybe.any() else None
     sight = Sight(
         fry_logit=np.full(shape, _NOTHING, np.float32),
         seam_logit=np.full(shape, _NOTHING, np.float32),
@@ -81,21 +81,14 @@ def see(view: View, yellow: MaskArray) -> Sight:
 
 
 def _glanced(view: View) -> MaskArray:
-    fry = _said_of(_picture(view, np.s_[::_GLANCE, ::_GLANCE]))[0]
+    fry = _said_of(view, np.s_[::_GLANCE, ::_GLANCE])[0]
     return cv2.resize((fry > 0).astype(np.uint8), view.barred.shape[::-1], interpolation=cv2.INTER_NEAREST) > 0
 
 
-def _picture(view: View, where: Box) -> Float32Array:
-    """(3, h, w) of these rows and columns, as it learned them."""
-    light, yellow, red = view.luminance_log[where], view.yellowness_log[where], view.redness_log[where]
-    return np.stack([light, _YELLOW_COUNTS * yellow, _RED_COUNTS * red])
-
-
-def _said_of(picture: Float32Array) -> tuple[Float32Array, Float32Array, Float32Array, Float32Array]:
-    """Log odds of fry and of seam (h, w), direction (h, w, 2) and height (h, w), mm, of a picture (3, h, w)."""
-    _, height, width = picture.shape
-    step = _FOLD * DEEPEST
-    said = run_network(_folded(np.pad(picture, [(0, 0), (0, -height % step), (0, -width % step)], mode="edge")))
+def _said_of(view: View, where: Box) -> tuple[Float32Array, Float32Array, Float32Array, Float32Array]:
+    """Log odds of fry and of seam (h, w), direction (h, w, 2) and height (h, w), mm, at these rows and columns."""
+    height, width = view.barred[where].shape
+    said = run_network(_folded(view, where))
 
     def doubled(channels: slice) -> Float32Array:
         whole = cv2.resize(said[channels].transpose(1, 2, 0), None, fx=_FOLD, fy=_FOLD)
@@ -105,11 +98,16 @@ def _said_of(picture: Float32Array) -> tuple[Float32Array, Float32Array, Float32
     return fry, seam, doubled(slice(8, 10)), _HEIGHT_MM * doubled(slice(12, 13))
 
 
-def _folded(picture: Float32Array) -> Float32Array:
-    """(c, h, w) to (4 c, h / 2, w / 2), channel by channel."""
-    channels, height, width = picture.shape
-    folds = picture.reshape(channels, height // _FOLD, _FOLD, width // _FOLD, _FOLD).transpose(0, 2, 4, 1, 3)
-    return np.ascontiguousarray(folds.reshape(-1, height // _FOLD, width // _FOLD))
+def _folded(view: View, where: Box) -> Float32Array:
+    """(12, h / 2, w / 2) of these rows and columns as it learned them, filled up to a size that it takes."""
+    planes = (view.luminance_log, 1.0), (view.yellowness_log, _YELLOW_COUNTS), (view.redness_log, _RED_COUNTS)
+    more = [(0, -size % (_FOLD * DEEPEST)) for size in view.barred[where].shape]
+    folded = []
+    for plane, counts in planes:
+        whole = np.pad(np.float32(counts) * plane[where], more, mode="edge")
+        folds = whole.reshape(len(whole) // _FOLD, _FOLD, -1, _FOLD).transpose(1, 3, 0, 2)
+        folded.append(folds.reshape(_FOLD**2, *folds.shape[2:]))
+    return np.concatenate(folded)
 
 
 def _unfolded(folds: Float32Array) -> Float32Array:
