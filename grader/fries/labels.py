@@ -13,6 +13,8 @@ from grader.fries.sight import Sight
 from grader.fries.view import View
 from grader.photo.srgb import linear_light
 
+_AT_A_TIME = 100_000
+"""Pixels of a rim: there are a million, and a dozen numbers for each."""
 _RIM_OUTSIDE_MM, _RIM_INSIDE_MM = 0.45, 0.6
 _RIM_REACH_PX = 3
 """Of the view: nowhere does a rim reach farther."""
@@ -55,8 +57,9 @@ def _decided(photo: CloseUp, fries: MaskArray, leaning: Float32Array, plane: Flo
     rim = grown(fries, _RIM_OUTSIDE_MM) & ~inside
     decided = photo.enlarged(inside)
     near = np.flatnonzero(photo.enlarged(rim))
-    light = linear_light(photo.pixels.reshape(-1, 3).take(near, axis=0)) @ plane
-    np.put(decided, near, np.clip(light, -1, 1) + photo.between(leaning, near) > 0)
+    for some in np.split(near, range(_AT_A_TIME, len(near), _AT_A_TIME)):
+        light = linear_light(photo.pixels.reshape(-1, 3).take(some, axis=0)) @ plane
+        np.put(decided, some, np.clip(light, -1, 1) + photo.between(leaning, some) > 0)
     return decided
 
 
