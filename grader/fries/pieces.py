@@ -11,9 +11,10 @@ from scipy import ndimage
 from skimage.feature import hessian_matrix, hessian_matrix_eigvals
 from skimage.segmentation import watershed
 
-from grader.arrays import Float32Array, FloatArray, IntArray, LabelArray, MaskArray
+from grader.arrays import Float32Array, FloatArray, IntArray, MaskArray
 from grader.fries.morphology import box_around
-from grader.fries.numbered import spread, where_two_meet
+from grader.fries.numbered import where_two_meet
+from grader.fries.rims import without_rims
 from grader.fries.seams import SIGNS, Meetings, seam_logit, signs_of
 from grader.fries.sight import Sight
 from grader.fries.summits import summits
@@ -23,8 +24,6 @@ _VALLEY_WIDTH_PX = 1.7
 _SEAM_FROM = 0.12
 _DEPTH_STEP_PX = 0.7
 _SEAM_PULL = 8.0
-_RIM = np.ones((3, 3), np.uint8)
-"""A piece is broad where it holds one, 0.9 mm wide; what is not is a rim."""
 _MARGIN_MM = 6.0
 """Beyond what the widest filter reaches."""
 _NO_CUTS = np.zeros((0, 2), np.int64), np.zeros((0, SIGNS)), np.zeros(0)
@@ -80,21 +79,12 @@ def _seam_signs(view: View, sight: Sight, foreground: MaskArray) -> tuple[IntArr
     pull = np.maximum(np.minimum(valley, 0.5), 0.5 / (1 + np.exp(-sight.seam_logit)))
     ground = -depth + _SEAM_PULL * pull
     flooded = watershed(ground, _middles(depth), mask=foreground)
-    labels = _without_rims(flooded.astype(np.uint16)).astype(np.int64)
+    labels = without_rims(flooded.astype(np.uint16)).astype(np.int64)
     meetings = _meetings(labels)
     if len(meetings.cuts) == 0:
         return labels, *_NO_CUTS
     signs, length = signs_of(view, sight, labels, valley, meetings)
     return labels, meetings.cuts, signs, length
-
-
-def _without_rims(labels: LabelArray) -> LabelArray:
-    """The pieces, each without what of it is a rim along another: a dark edge is flooded from where it is lowest."""
-    inner = (cv2.erode(labels, _RIM) == cv2.dilate(labels, _RIM)) & (labels > 0)
-    broad = cv2.dilate(inner.view(np.uint8), _RIM).view(bool)
-    has_broad = np.bincount(labels[broad], minlength=int(labels.max()) + 1) > 0
-    rim = ~broad & has_broad[labels]
-    return np.where(rim, spread(np.where(rim, 0, labels)), labels) if rim.any() else labels
 
 
 def _middles(depth: Float32Array) -> IntArray:
