@@ -36,3 +36,10 @@ def test_nothing_gains_or_loses_a_pixel_to_what_lies_outside() -> None:
     labels = np.kron(random.integers(0, 5, (12, 15)), np.ones((5, 6))).astype(np.uint16)
     labels[random.random(labels.shape) < 0.1] = 4
     np.testing.assert_array_equal(without_rims(labels) > 0, labels > 0)
+
+
+def test_thick_places_of_a_rim_go_with_it() -> None:
+    flooded = two_bars()
+    flooded[20:22, 5:85] = 1
+    flooded[20:24, 8:14] = 1
+    np.testing.assert_array_equal(without_rims(flooded)[20:24, 5:28], 2)
