@@ -46,7 +46,7 @@ from grader.reasons import Reason, of_card, of_plate, told
 from grader.standard.model import Standard
 from grader.trueness import Standing, Study, newest_for, standing_of, weakest
 
-METHOD_VERSION = "3"
+METHOD_VERSION = "4"
 
 _EVERY_PX = 2
 """A quarter of their pixels says as much of how fries are exposed, and no fry is so small that none is left."""
