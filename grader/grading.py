@@ -30,6 +30,7 @@ from grader.colour.gates import fry_findings, gravest_first, refuse_hopeless, sh
 from grader.decision import USUAL, Terms, judge_batch, judge_plate
 from grader.decision.model import Verdict
 from grader.errors import CardUnusable, Finding, PhotoRefused
+from grader.freed_memory import give_back
 from grader.fries import Fry, Laid, Plate, bare_spots, find_fries
 from grader.fries.mends import Mend
 from grader.photo import (
@@ -155,6 +156,7 @@ def grade_photo(
     """
     tell = progress or _quiet
     photo = None
+    give_back()
     try:
         tell(0.0, "reading the photo")
         photo = read_photo(data, name=name)

@@ -49,9 +49,9 @@ class CloseUp:
         """Its rows and columns in the photo."""
         return self.rows.part, self.columns.part
 
-    def enlarged(self, values: _Picture) -> _Picture:
-        """(h, w) of each pixel what the nearest of the view's box has."""
-        return values.take(self.columns.nearest, axis=1).take(self.rows.nearest, axis=0)
+    def enlarged(self, values: _Picture, rows: slice = slice(None)) -> _Picture:
+        """(h, w) of each pixel, or of those in some rows, what the nearest of the view's box has."""
+        return values.take(self.rows.nearest[rows], axis=0).take(self.columns.nearest, axis=1)
 
     def box_of(self, box: Box) -> Box:
         """The photo's rows and columns that a box within the view's box became."""

@@ -85,7 +85,7 @@ def find_fries(
     close, seen = view.within(sight.box), sight.within(sight.box)
     foreground = find_foreground(close, seen, yellow[sight.box], cut_width_mm=laid.cut_width_mm)
     heaped = _heaped(foreground.fries)
-    small = np.zeros(yellow.shape, np.int64)
+    small = np.zeros(yellow.shape, np.uint16)
     small[sight.box] = _told_apart(close, seen, foreground.fries, laid, heaped=heaped)
     scale = px_per_mm(sheet)
     lying = tidy_labels(full_labels(pixels, view, sight, small), least_px=LEAST_FRY_MM2 * scale**2)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
-from grader.arrays import Box, Float32Array, FloatArray, IntArray, MaskArray, PixelArray
+from grader.arrays import Box, Float32Array, FloatArray, LabelArray, MaskArray, PixelArray
 from grader.fries.close_up import CloseUp, close_up
 from grader.fries.morphology import box_around, grown, parts_of, shrunk
 from grader.fries.numbered import Numbered, boxes_of, spread
@@ -13,8 +13,8 @@ from grader.fries.sight import Sight
 from grader.fries.view import View
 from grader.photo.srgb import linear_light
 
-_AT_A_TIME = 100_000
-"""Pixels of a rim: there are a million, and a dozen numbers for each."""
+_AT_A_TIME, _ROWS_AT_A_TIME = 100_000, 256
+"""Pixels of a rim, of which there are a million with a dozen numbers each; rows of labels: what takes memory."""
 _RIM_OUTSIDE_MM, _RIM_INSIDE_MM = 0.45, 0.6
 _RIM_REACH_PX = 3
 """Of the view: nowhere does a rim reach farther."""
@@ -28,7 +28,7 @@ _YELLOWNESS_SHARE = 0.6
 plate would count."""
 
 
-def full_labels(pixels: PixelArray, view: View, sight: Sight, labels: IntArray) -> Numbered:
+def full_labels(pixels: PixelArray, view: View, sight: Sight, labels: LabelArray) -> Numbered:
     """Labels of the photo's own size. Within a thin rim along each outline the photo's own pixels decide.
 
     A pixel half fry, half plate reads half the sum of their lights. The test is on Z against Y, which shade scales
@@ -46,7 +46,10 @@ def full_labels(pixels: PixelArray, view: View, sight: Sight, labels: IntArray) 
         decided = cv2.resize(fries.astype(np.float32), full.shape[::-1])[photo.box] > 0.5
     else:
         decided = _decided(photo, fries[box], _leaning(sight.within(box), fries[box]), edge.plane)
-    np.multiply(photo.enlarged(spread(labels[box].astype(np.uint16))), decided, out=full[photo.box])
+    numbers, shown = spread(labels[box]), full[photo.box]
+    for first in range(0, len(shown), _ROWS_AT_A_TIME):
+        rows = slice(first, first + _ROWS_AT_A_TIME)
+        np.multiply(photo.enlarged(numbers, rows), decided[rows], out=shown[rows])
     boxes = boxes_of(labels[box], margin=_RIM_REACH_PX)
     return Numbered(labels=full, boxes={number: photo.box_of(fry) for number, fry in boxes.items()})
 

@@ -40,10 +40,10 @@ def reduced(pixels: ByteArray) -> View:
     return view_of(xyz, MATRIX, np.zeros(xyz.shape[:2], bool), reduction=reduction)
 
 
-def coarse(view: View) -> np.ndarray[tuple[int, int], np.dtype[np.int64]]:
+def coarse(view: View) -> np.ndarray[tuple[int, int], np.dtype[np.uint16]]:
     """Bars to about a pixel, as finding them gives them; the upper is 1, the lower 2."""
     yellow = view.yellowness_log < -0.35
-    labels = yellow.astype(np.int64)
+    labels = yellow.astype(np.uint16)
     labels[labels.shape[0] // 2 :] *= 2
     return labels
 
