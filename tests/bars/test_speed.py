@@ -51,7 +51,7 @@ def test_a_photo_is_graded_faster_than_plainly_and_nearer_to_the_truth() -> None
 @pytest.mark.bar
 @pytest.mark.slow
 @pytest.mark.by_hand
-@pytest.mark.xfail(strict=False, reason="2.3 s on two cores; DEVELOPERS says where it goes")
+@pytest.mark.xfail(strict=False, reason="1.3 s on two cores; DEVELOPERS says where it goes")
 def test_a_photo_takes_less_than_a_second(alone: Taken) -> None:
     print(f"12 Mpx: {alone.clock_s:.2f} s on the clock, {alone.cpu_s:.2f} s of the processor, median of 9, warm")
     assert alone.clock_s <= PHOTO_S
