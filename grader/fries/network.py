@@ -1,7 +1,7 @@
 """The small network itself, run by ONNX Runtime in eight bits.
 
-Whole numbers times whole numbers: what it says hangs neither on the processor nor on how many threads share the work
-(`calibration/network/README.md` says how it was rounded).
+Whole numbers times whole numbers, on all processors the same; only its first and last convolution are of floats, in
+whose last digits processors may differ (`calibration/network/README.md` says how it was rounded).
 """
 
 from functools import cache
