@@ -28,6 +28,14 @@ def test_opencv_that_is_not_there_is_told() -> None:
     assert "pip install" in explained(ModuleNotFoundError("No module named 'cv2'"))
 
 
+def test_a_program_that_was_updated_but_not_installed_anew_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "onnxruntime", None)
+    line = missing()
+    assert line is not None
+    assert "ONNX Runtime" in line
+    assert line.endswith("python -m pip install -e .")
+
+
 def test_nothing_is_missing_here() -> None:
     assert missing() is None
 
