@@ -64,7 +64,7 @@ def test_before_the_login_nothing_shows_but_its_button(browser: Browser, house: 
 def test_a_cook_logs_in_and_gets_a_cooks_pages(browser: Browser, house: tuple[str, Provider]) -> None:
     page = logged_in(browser, house, {"email": "cook@house.example", "email_verified": True})
     page.get_by_text("Logged in as cook@house.example").wait_for(timeout=WAIT_MS)
-    page.get_by_role("heading", name="At the pass").wait_for()
+    page.get_by_role("link", name="The fry line").wait_for(timeout=WAIT_MS)
     assert page.get_by_role("link", name="House standard").count() == 0
     page.goto(f"{house[0]}/house_standard")
     page.get_by_text("Logged in as").wait_for(timeout=WAIT_MS)
