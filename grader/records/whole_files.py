@@ -2,6 +2,8 @@
 
 import os
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 
@@ -28,6 +30,19 @@ def write_whole(path: Path, data: bytes) -> None:
     except BaseException:
         waiting.unlink(missing_ok=True)
         raise
+
+
+@contextmanager
+def placing(path: Path) -> Iterator[Path]:
+    """A file beside `path` for others to write: in place at once when the block ends, gone where it fails."""
+    waiting = path.with_name(f".{path.name}.part")
+    try:
+        yield waiting
+        with waiting.open("r+b") as file:
+            os.fsync(file.fileno())
+        waiting.replace(path)
+    finally:
+        waiting.unlink(missing_ok=True)
 
 
 class WholeFile:

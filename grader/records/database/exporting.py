@@ -5,7 +5,7 @@ Rows are read and written by the thousand, so that millions of fries need no mor
 
 import json
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, fields
 from datetime import date, datetime
 from enum import StrEnum
@@ -23,6 +23,7 @@ from grader.records.database.newest import newest, thing_id
 from grader.records.database.plate_tables import Batch, BatchDecision, Fry, Grading, HouseStandard, Photo, Plate
 from grader.records.database.watch_tables import Event
 from grader.records.summary import COLUMNS
+from grader.records.whole_files import placing
 
 ROWS_AT_ONCE = 20_000
 
@@ -50,7 +51,8 @@ Write = Callable[[Sequence[Cells]], None]
 def export(house: House, folder: Path, kind: Kind) -> tuple[Exported, ...]:
     """Write all records into a folder, a file a table, as readers see them: corrected, what was withdrawn left out.
 
-    All gradings of a plate are there, each with its method; fries name their grading.
+    All gradings of a plate are there, each with its method; fries name their grading. Files are in place when all are
+    whole: one that fails leaves those of an earlier export as they were.
 
     Raises
     ------
@@ -59,12 +61,13 @@ def export(house: House, folder: Path, kind: Kind) -> tuple[Exported, ...]:
     """
     folder.mkdir(parents=True, exist_ok=True)
     written = []
-    with house.reading() as connection:
+    with ExitStack() as whole, house.reading() as connection:
         streamed = connection.execution_options(yield_per=ROWS_AT_ONCE)
         for name, asked in _tables().items():
             file, count = folder / f"{name}.{kind.value}", 0
             columns = {column.name: _python_type(column.type) for column in asked.selected_columns}
-            with _WRITERS[kind](file, columns) as write, streamed.execute(asked) as found:
+            half = whole.enter_context(placing(file))
+            with _WRITERS[kind](half, columns) as write, streamed.execute(asked) as found:
                 for rows in found.partitions():
                     write(rows)
                     count += len(rows)
