@@ -17,7 +17,7 @@ from grader.records.database.newest import newest, thing_id
 from grader.records.database.plate_tables import Photo
 from grader.records.database.reading import Wanted, names_of
 from grader.records.database.setting import Setting, check_setting, zone_called
-from grader.records.database.things import Writer, add_once, find_or_add, kitchen_of, lot_of, writer
+from grader.records.database.things import Writer, add_once, find, find_or_add, kitchen_of, lot_of, writer
 from grader.records.database.watch_tables import Baseline, ControlPhoto, Event
 from grader.records.json_values import Json
 from grader.records.kept_files import Signed
@@ -60,6 +60,8 @@ class KeptControl:
 def keep_event(house: House, setting: Setting, kind: EventKind, *, at: datetime, words: str = "") -> int:
     """Keep an event of a kitchen, at a fryer or with a lot where the setting names them; its id.
 
+    One that is alike in all of it is the same event, told twice (a second tap on the button), and is kept once.
+
     Raises
     ------
     RecordsRefused
@@ -75,8 +77,10 @@ def keep_event(house: House, setting: Setting, kind: EventKind, *, at: datetime,
         named = {"kitchen_id": kitchen_id, "name": setting.fryer}
         fryer = find_or_add(write, Fryer, named, {}) if setting.fryer else None
         lot = None if setting.lot is None else lot_of(write, setting.lot)
-        told = {"kitchen_id": kitchen_id, "kind": kind.value, "at": at, "words": words}
-        return _added(write, Event, {**told, "fryer_id": fryer, "lot_id": lot})
+        where = {"kitchen_id": kitchen_id, "fryer_id": fryer, "lot_id": lot}
+        told = {**where, "kind": kind.value, "at": at, "words": words}
+        known = find(connection, Event, told)
+        return _added(write, Event, told) if known is None else known
 
     return house.write(keep)
 

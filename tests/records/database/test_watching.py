@@ -39,6 +39,27 @@ def test_events_are_read_in_order_by_kitchen_and_time(house: House) -> None:
     assert events_between(house, Wanted(kitchen="Harbour", until=AT)) == (oil,)
 
 
+def test_an_event_told_twice_is_kept_once(house: House) -> None:
+    first = keep_event(house, SETTING, EventKind.NEW_LOT, at=AT, words="new crop")
+    assert keep_event(house, SETTING, EventKind.NEW_LOT, at=AT, words="new crop") == first
+    whole_kitchen = replace(SETTING, fryer="", lot=None)
+    others = {
+        keep_event(house, SETTING, EventKind.NEW_LOT, at=AT, words="another"),
+        keep_event(house, SETTING, EventKind.NEW_CROP, at=AT, words="new crop"),
+        keep_event(house, SETTING, EventKind.NEW_LOT, at=AT.replace(day=5), words="new crop"),
+        keep_event(house, whole_kitchen, EventKind.NEW_LOT, at=AT, words="new crop"),
+    }
+    assert keep_event(house, whole_kitchen, EventKind.NEW_LOT, at=AT, words="new crop") in others
+    assert len(events_between(house, Wanted())) == 1 + len(others) == 5
+
+
+def test_an_event_that_was_withdrawn_may_be_told_anew(house: House) -> None:
+    number = keep_event(house, SETTING, EventKind.SERVICED, at=AT)
+    correct(house, "event", number, {}, signed=SIGNED, withdraw=True)
+    assert keep_event(house, SETTING, EventKind.SERVICED, at=AT) != number
+    assert len(events_between(house, Wanted())) == 1
+
+
 def test_an_event_that_never_was_is_withdrawn(house: House) -> None:
     number = keep_event(house, SETTING, EventKind.SERVICED, at=AT)
     correct(house, "event", number, {}, signed=SIGNED, withdraw=True)
