@@ -34,7 +34,7 @@ def lot(
     size: Annotated[int, typer.Argument(metavar="SIZE", min=1, help="Units in the lot.")],
     unit: UnitOption,
     aql: Annotated[float, typer.Option(help="Acceptable quality level, nonconforming units in a hundred.")] = 2.5,
-    level: Annotated[str, typer.Option(help="Inspection level: S-1 to S-4, I, II, III.")] = "II",
+    level: Annotated[str | None, typer.Option(help="Inspection level: S-1 to S-4, I, II, III; else II.")] = None,
     inspection: Annotated[
         Inspection | None, typer.Option(help="How severely. Without it what --past comes to, else normal.")
     ] = None,

@@ -14,7 +14,7 @@ from grader.decision.terms import HOUSE_DEFAULT, Question, Terms
 from grader.drawing.risk_curve import Axes, Line, Mark, risk_curve_svg
 from grader.errors import GraderError
 from grader.sampling.lots import LotPlan, NextLot, PlanNotFoundError, lettered_plan, listed_plans, next_lot
-from grader.sampling.model import CameOut, Inspection
+from grader.sampling.model import CameOut, Inspection, ListedPlans
 from grader.sampling.reading import LETTERED, load_lettered, load_listed
 from grader.sampling.risk import operating_curve
 from grader.sampling.sequential import Sequential, exactly
@@ -22,6 +22,7 @@ from grader.sampling.unit import checked_unit, why_no_fry
 from grader.standard.model import ColourScale
 
 _LETTERS = {"a": CameOut.ACCEPTED, "b": CameOut.BETWEEN, "r": CameOut.REJECTED}
+_USUAL_LEVEL = "II"
 _FRIES_OF_A_PLATE = 36
 _POINTS = 61
 _DRAWN_FROM = 1
@@ -57,11 +58,11 @@ def checked_counts(drawn: int, found: int) -> tuple[int, int]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LotAsked:
-    """A lot to be inspected, as asked for; `past` is a letter for each earlier lot, and None what those come to."""
+    """A lot to be inspected, as asked for; `past` has a letter for each earlier lot."""
 
     size: int
     aql: float
-    level: str
+    level: str | None
     inspection: Inspection | None
     past: str
     reduced: bool
@@ -83,7 +84,7 @@ def plan_lot(asked: LotAsked) -> PlannedLot:
     Raises
     ------
     PlanNotFoundError
-        No such standard, lot, level or AQL; or letters that say nothing.
+        No such standard, lot, level or AQL; letters that say nothing; or something that this standard doesn't know.
     """
     if asked.by == LETTERED:
         standard = load_lettered()
@@ -91,18 +92,35 @@ def plan_lot(asked: LotAsked) -> PlannedLot:
             next_lot(standard.switching, _came_out(asked.past), reduced_agreed=asked.reduced) if asked.past else None
         )
         inspection = asked.inspection or (Inspection.NORMAL if stands is None else stands.inspection)
-        plan = lettered_plan(standard, lot=asked.size, level=asked.level, aql=asked.aql, inspection=inspection)
+        plan = lettered_plan(
+            standard, lot=asked.size, level=asked.level or _USUAL_LEVEL, aql=asked.aql, inspection=inspection
+        )
         return PlannedLot(plan=plan, aql=asked.aql, stands=stands)
     listed = load_listed().get(asked.by)
     if listed is None:
         known = ", ".join((LETTERED, *load_listed()))
         raise PlanNotFoundError(f"There are no plans of {asked.by}.", hint=f"Choose one of {known}.")
+    _refuse_unknown_to(listed, asked)
     plans = [plan for row, plan in listed_plans(listed, lot=asked.size) if row.aql == asked.aql]
     if not plans:
         aqls = ", ".join(f"{one:g}" for one in sorted({row.aql for row in listed.rows}))
         raise PlanNotFoundError(f"{listed.short_name} has no AQL {asked.aql:g}.", hint=f"It has {aqls}.")
     # Of plans that leave the sample free the smallest: whoever wants less risk names a larger standard.
     return PlannedLot(plan=min(plans, key=lambda plan: plan.plan.n), aql=asked.aql, stands=None)
+
+
+def _refuse_unknown_to(listed: ListedPlans, asked: LotAsked) -> None:
+    """What only the lettered standard knows would be passed over in silence."""
+    told = {
+        "--level": asked.level,
+        "--inspection": asked.inspection,
+        "--past": asked.past,
+        "--reduced": asked.reduced,
+    }
+    unknown = ", ".join(option for option, value in told.items() if value)
+    if unknown:
+        hint = f"Leave it out, or ask {LETTERED}."
+        raise PlanNotFoundError(f"{listed.short_name} knows no {unknown}: its plans go by lot size and AQL.", hint=hint)
 
 
 def _came_out(past: str) -> Sequence[CameOut]:

@@ -125,6 +125,18 @@ def test_curves_of_plans(call: Call, tmp_path: Path) -> None:
     assert lost.exit_code == Exit.NOT_WRITTEN
 
 
+@pytest.mark.parametrize(
+    "told",
+    [("--level", "I"), ("--past", "aaa"), ("--inspection", "tightened"), ("--reduced",)],
+    ids=lambda told: told[0],
+)
+def test_what_a_listed_standard_does_not_know_is_refused(call: Call, told: tuple[str, ...]) -> None:
+    result = call("sampling", "lot", 1000, "--unit", "bag", "--aql", "6.5", "--by", "21-cfr-158-3", *told)
+    assert result.exit_code == 2
+    assert told[0] in result.output
+    assert "mil-std-105e" in result.output
+
+
 def test_plans_are_listed(call: Call) -> None:
     told = said(call("list"))
     assert "Published sampling plans:" in told
