@@ -7,7 +7,7 @@ from pathlib import Path
 
 from grader.errors import GraderError
 from grader.records.comparisons import PlatesLackError
-from grader.records.database.house import open_house
+from grader.records.database.house import open_kept
 from grader.records.kept_plates import kept_plates
 from grader.records.plate_readings import PlateReadings, read_plates
 from grader.records.shift_sources import kitchen_zone
@@ -43,7 +43,7 @@ def plates_of(source: Source, *, standard: Standard) -> tuple[PlateReadings, ...
     PlatesLackError
         The records hold none.
     GraderError
-        See `read_plates` and `open_house`.
+        See `read_plates` and `open_kept`.
     """
     asked_of_records = (source.records, source.first_day, source.last_day)
     if source.runs:
@@ -58,7 +58,7 @@ def plates_of(source: Source, *, standard: Standard) -> tuple[PlateReadings, ...
             "A table of batches goes with folders of results; the records know what it says.",
             hint="Give folders as well, or leave --about out.",
         )
-    house = open_house(source.records)
+    house = open_kept(source.records)
     try:
         zone = kitchen_zone(house, source.kitchen) if source.kitchen else None
         plates = kept_plates(

@@ -33,7 +33,7 @@ from grader.evidence.verifying import verify as verify_bundle
 from grader.line.lot_fry import compare_lots
 from grader.line.lot_fry_table import read_strips
 from grader.records.comparisons import paired, read_pairs
-from grader.records.database import House, open_house
+from grader.records.database import House, open_kept
 from grader.records.guarded import grade_guarded
 from grader.records.house import kept_studies, known_today
 from grader.records.plate_readings import read_plates
@@ -114,7 +114,7 @@ def note_custody(supplier: str, lot: str, *, part: str, words: str, holder: str,
 
 def choosable_lines(url: str | None, photo_store: str | None) -> list[str]:
     """What a file can be made of."""
-    with closing(open_house(url, photos=photo_store)) as house:
+    with closing(open_kept(url, photos=photo_store)) as house:
         return [f"{one.tag}  {one.about}, {one.plates} plates" for one in choosable(house)]
 
 
@@ -138,7 +138,7 @@ def make_file(asked: Making, passphrase: str, *, url: str | None, photo_store: s
     """Make the sealed file; what to tell of it."""
     keyring = house_keyring()
     key = keyring.unlocked(passphrase)
-    with closing(open_house(url, photos=photo_store)) as house:
+    with closing(open_kept(url, photos=photo_store)) as house:
         wanted = _wanted(house, asked)
         case = make_case(house, keyring.journal, wanted, key.public, done=_tell_done)
     sealed = seal_case(case, draw_dossier(case, key.public), key)

@@ -90,7 +90,7 @@ def print_sheet(
     from grader.drawing.line_papers import line_sheet_paper
     from grader.drawing.paper import paper_pdf
     from grader.language import speaking
-    from grader.records.database import open_house
+    from grader.records.database import open_kept
     from grader.records.database.line_sheets import batch_on_line, sheet_of, usual_sheet
     from grader.records.whole_files import write_whole
 
@@ -98,7 +98,7 @@ def print_sheet(
         if number is None:
             paper = line_sheet_paper()
         else:
-            house = open_house(url)
+            house = open_kept(url)
             here = batch_on_line(house, number)
             usual = usual_sheet(house, here.kitchen, fryer=here.fryer, but=number)
             paper = line_sheet_paper(sheet_of(house, number).sheet, usual)
@@ -129,7 +129,7 @@ def causes(
     from grader.cli.line_run import check_source, rank_kept, rank_told, read_told
     from grader.cli.line_telling import cause_lines
     from grader.cli.plain_words import plain_words
-    from grader.records.database import open_house
+    from grader.records.database import open_kept
 
     with plain_words():
         check_source(number, results, batch)
@@ -137,7 +137,7 @@ def causes(
         if number is None:
             ranking = rank_told(seen or (), said, results=results, batch=batch)
         else:
-            ranking = rank_kept(open_house(url), number, seen or (), said)
+            ranking = rank_kept(open_kept(url), number, seen or (), said)
         lines = cause_lines(ranking)
     typer.echo("\n".join(lines))
 

@@ -135,12 +135,12 @@ def regrade(
     """
     from grader.cli.plain_words import plain_words
     from grader.cli.records_run import grade_as_house
-    from grader.records.database import open_house
+    from grader.records.database import open_kept
     from grader.records.database.regrading import regrade as regrade_all
 
     with plain_words(as_json=as_json):
         done = []
-        for one in regrade_all(open_house(url, photos=photo_store), grade_by=grade_as_house, by=by):
+        for one in regrade_all(open_kept(url, photos=photo_store), grade_by=grade_as_house, by=by):
             done.append(one)
             if not as_json:
                 _tell_batch(one)
@@ -163,10 +163,10 @@ def show(
     """
     from grader.cli.plain_words import plain_words
     from grader.cli.records_telling import tell_kinds, tell_things, tell_versions
-    from grader.records.database import open_house
+    from grader.records.database import open_kept
 
     with plain_words(as_json=as_json):
-        house = open_house(url)
+        house = open_kept(url)
         if what is None:
             tell_kinds(house, as_json=as_json)
         elif thing is None:
@@ -195,7 +195,7 @@ def correct(
 
     from grader.cli.plain_words import plain_words
     from grader.errors import GraderError
-    from grader.records.database import open_house
+    from grader.records.database import open_kept
     from grader.records.database.correcting import correct as add_correction
     from grader.records.kept_files import Signed
 
@@ -205,7 +205,7 @@ def correct(
             raise GraderError(f"{unreadable[0]} is no FIELD=VALUE.", hint='Write --set "variety=Russet".')
         changes = dict(one.split("=", 1) for one in change or ())
         signed = Signed(by=by, at=datetime.now().astimezone(), why=why)
-        add_correction(open_house(url), what, thing, changes, signed=signed, withdraw=withdraw)
+        add_correction(open_kept(url), what, thing, changes, signed=signed, withdraw=withdraw)
     typer.echo(f"{what} {thing} was {'withdrawn' if withdraw else 'corrected'}; what was kept before stays.")
 
 
@@ -229,13 +229,13 @@ def event(
     """
     from grader.cli.plain_words import plain_words
     from grader.consistency.model import EventKind
-    from grader.records.database import Setting, open_house
+    from grader.records.database import Setting, open_kept
     from grader.records.database.watching import clock_of, keep_event
 
     with plain_words():
         told = options.lot_told(supplier, lot)
         setting = Setting(kitchen=kitchen, fryer=fryer, lot=told, by=by)
-        house = open_house(url)
+        house = open_kept(url)
         number = keep_event(house, setting, EventKind(kind), at=clock_of(house, kitchen, at), words=words)
     typer.echo(f"Kept as event {number}.")
 
@@ -251,12 +251,12 @@ def export(
     Example: **python -m grader records export --out tables/ --as parquet**
     """
     from grader.cli.plain_words import plain_words
-    from grader.records.database import open_house
+    from grader.records.database import open_kept
     from grader.records.database.exporting import Kind
     from grader.records.database.exporting import export as write_tables
 
     with plain_words():
-        written = write_tables(open_house(url), out, Kind(as_))
+        written = write_tables(open_kept(url), out, Kind(as_))
     for one in written:
         typer.echo(f"{one.file}: {one.rows} rows")
 
@@ -272,11 +272,11 @@ def backup(
     Example: **python -m grader records backup --out backups/2026-10-06**
     """
     from grader.cli.plain_words import plain_words
-    from grader.records.database import open_house
+    from grader.records.database import open_kept
     from grader.records.database.backing_up import back_up
 
     with plain_words():
-        made = back_up(open_house(url, photos=photo_store), out)
+        made = back_up(open_kept(url, photos=photo_store), out)
     typer.echo(f"{out}: {made.plates} plates, {made.photos} photos as of {made.made_at}.")
     if made.missing:
         typer.echo(f"{len(made.missing)} photos are missing in the store, or damaged: python -m grader records doctor.")
@@ -322,12 +322,12 @@ def doctor(
 
     from grader.cli.exits import Exit
     from grader.cli.plain_words import plain_words
-    from grader.records.database import open_house
+    from grader.records.database import open_kept
     from grader.records.database.doctor import examine
     from grader.records.readings import json_text
 
     with plain_words(as_json=as_json):
-        house = open_house(url, photos=photo_store)
+        house = open_kept(url, photos=photo_store)
         found = list(examine(house, mend=mend, photos_from=photos_from))
     left = [one for one in found if not one.mended]
     if as_json:
@@ -356,7 +356,7 @@ def forget_photos(
 
     from grader.cli.plain_words import plain_words
     from grader.errors import GraderError
-    from grader.records.database import open_house
+    from grader.records.database import open_kept
     from grader.records.database.forgetting import forget_photos as forget
     from grader.records.kept_files import Signed
 
@@ -366,7 +366,7 @@ def forget_photos(
         except ValueError as error:
             raise GraderError(f'"{before}" is no day.', hint="Write it as 2025-10-01.") from error
         signed = Signed(by=by, at=datetime.now(UTC), why=why)
-        done = forget(open_house(url, photos=photo_store), before=day, signed=signed, rehearse=rehearse)
+        done = forget(open_kept(url, photos=photo_store), before=day, signed=signed, rehearse=rehearse)
     verb = "would be deleted" if rehearse else "deleted"
     typer.echo(
         f"{done.photos} photos {verb} ({done.bytes / 1e6:.1f} MB); {done.spared} spared, because they are in a claim."

@@ -18,7 +18,7 @@ from grader.consistency.signal_words import LETTERS, baseline_line, share_line, 
 from grader.drawing.control_chart import control_chart_svg
 from grader.drawing.shift_chart import Target, batch_chart, share_chart, target_of
 from grader.errors import GraderError
-from grader.records.database.house import House, open_house
+from grader.records.database.house import House, open_kept
 from grader.records.database.reading import Wanted
 from grader.records.database.setting import zone_called
 from grader.records.kept_files import Signed
@@ -144,7 +144,7 @@ def watched(where: Where, wish: Wish, *, standard: Standard) -> Found:
             hint="Give folders as well, or leave --about and --events out.",
         )
     else:
-        with closing(open_house(where.records)) as house:
+        with closing(open_kept(where.records)) as house:
             source, plates, zone = _kept(house, where, standard)
             frozen = kept_baseline(house, baseline_chart(plates, wish.measure))
     asked = Asked(
@@ -201,7 +201,7 @@ def draw(out: Path, found: Found) -> list[Path]:
 
 def freeze_baseline(where: Where, wish: Wish, *, standard: Standard, signature: tuple[str, str]) -> str:
     """Freeze the baseline of a line's chart in the records, signed with initials and a reason; what to say of it."""
-    with closing(open_house(where.records)) as house:
+    with closing(open_kept(where.records)) as house:
         source, plates, zone = _kept(house, where, standard)
         from_at, to_at = (plates[0].taken_at, plates[-1].taken_at) if wish.days is None else period_of(*wish.days, zone)
         frozen = freeze(plates, wish.measure, from_at=from_at, to_at=to_at, events=source.events)

@@ -188,3 +188,33 @@ def test_an_address_that_is_none_is_told_in_words(call: Call) -> None:
         result = call("records", "show", "--records", url)
         assert result.exit_code == 2
         assert "sqlite:///FILE" in result.output
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [
+        ("records", "show"),
+        ("records", "regrade"),
+        ("records", "correct", "lot", "1", "--by", "AB", "--why", "x", "--withdraw"),
+        ("records", "event", "other", "--kitchen", "Harbour", "--at", "2026-07-06T09:30"),
+        ("records", "export", "--out", "OUT"),
+        ("records", "backup", "--out", "OUT"),
+        ("records", "doctor"),
+        ("records", "forget-photos", "--before", "2027-01-01", "--by", "AB", "--why", "x"),
+        ("evidence", "list"),
+        ("line", "causes", "--id", "1"),
+        ("line", "print", "OUT", "--id", "1"),
+        ("consistency", "compare", "--by", "shift", "--worth", "0.3"),
+        ("consistency", "chart"),
+        ("consistency", "baseline", "--from", "2026-07-01", "--until", "2026-07-02", "--by", "AB", "--why", "x"),
+    ],
+)
+def test_records_that_are_not_there_are_not_made_by_asking(call: Call, tmp_path: Path, asked: tuple[str, ...]) -> None:
+    """A mistyped address would else be an empty house, and its backup one of nothing."""
+    mistyped = tmp_path / "no" / "records.sqlite3"
+    told = [str(tmp_path / "out") if one == "OUT" else one for one in asked]
+    result = call(*told, "--records", f"sqlite:///{mistyped}")
+    assert result.exit_code == 2
+    assert f"There are no records in sqlite:///{mistyped}" in result.output
+    assert not mistyped.parent.exists()
+    assert not (tmp_path / "out").exists()

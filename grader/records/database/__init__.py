@@ -4,7 +4,7 @@ Nothing is overwritten: a correction is a new row, and readers see the newest.
 """
 
 from grader.records.database.errors import RecordsRefused, RecordsUnusable
-from grader.records.database.house import House, open_house
+from grader.records.database.house import House, open_house, open_kept
 from grader.records.database.keeping import Kept, keep_decision, keep_graded, know_kitchen
 from grader.records.database.setting import LotFacts, Setting
 
@@ -19,4 +19,5 @@ __all__ = [
     "keep_graded",
     "know_kitchen",
     "open_house",
+    "open_kept",
 ]

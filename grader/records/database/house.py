@@ -128,6 +128,24 @@ def records_there(url: str | None = None) -> bool:
     return file is None or file.exists()
 
 
+def open_kept(url: str | None = None, *, photos: str | None = None) -> House:
+    """Open records that must be there: whoever only asks, copies or corrects means none that are made just now.
+
+    Its arguments are those of `open_house`.
+
+    Raises
+    ------
+    RecordsUnusable
+        See `open_house`; or there are none.
+    """
+    if not records_there(url):
+        raise RecordsUnusable(
+            f"There are no records in {chosen_url(url).render_as_string()}.",
+            hint="Check the address. The first plates that are brought in make them: python -m grader records import.",
+        )
+    return open_house(url, photos=photos)
+
+
 def open_house(url: str | None = None, *, photos: str | None = None) -> House:
     """Open the records; a database that isn't there is made, an older one is brought to this edition's tables.
 
