@@ -11,6 +11,10 @@ from typing import Any
 Mutator = Callable[[Random, bytes], bytes]
 """One change; what it can't change it hands back as it is."""
 
+LARGEST = 2_000_000
+"""Bytes of an input. A line put in thousands of times must not come to more: without an end of its own it is one line
+then, and the next time that line is put in thousands of times."""
+
 NUMBERS: tuple[int, ...] = (
     0, 1, 2, 3, 7, 8, 99, 127, 128, 255, 256, 600, 4096, 32767, 32768, 65000, 65535, 2**24, 2**31 - 1,
     2**31, 2**32 - 1, 2**32 - 8,
@@ -102,7 +106,7 @@ def shuffle_lines(random: Random, data: bytes) -> bytes:
         case 2:
             lines.insert(random.randrange(len(lines)), lines.pop(at))
         case _:
-            lines[at:at] = [lines[at]] * 5000
+            lines[at:at] = [lines[at]] * min(5000, LARGEST // len(lines[at]))
     return b"".join(lines)
 
 

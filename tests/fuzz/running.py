@@ -19,7 +19,7 @@ from random import Random
 from typing import Literal
 
 from grader.errors import GraderError
-from tests.fuzz.mutating import spoiled
+from tests.fuzz.mutating import LARGEST, spoiled
 from tests.fuzz.target import Read, Target
 
 CORPUS = Path(__file__).parent / "corpus"
@@ -30,7 +30,6 @@ MEMORY_MB = 1500
 """What the reading process may hold at most, the program itself (some 250 MB) included."""
 ADDRESSES_MB = 6000
 """Of addresses, so that what asks for more fails and doesn't take the machine's memory."""
-LARGEST = 2_000_000
 
 Kind = Literal["refused", "accepted", "crash", "hang", "memory"]
 

@@ -7,7 +7,7 @@ from random import Random
 import pytest
 
 from grader.errors import GraderError
-from tests.fuzz.mutating import BYTES, JSON, TEXT, Mutator
+from tests.fuzz.mutating import BYTES, JSON, LARGEST, TEXT, Mutator, shuffle_lines
 from tests.fuzz.running import CORPUS, corpus_folder, drawn, fuzz, table
 from tests.fuzz.structures import PICTURES
 from tests.fuzz.target import Target
@@ -53,6 +53,15 @@ def test_an_input_can_be_drawn_again() -> None:
 def test_no_way_to_spoil_needs_what_it_looks_for(way: Mutator) -> None:
     for data in (b"", b"x", b"{}", b"\xff\xd8\xff\xe0\0\x02", b"\x89PNG\r\n\x1a\n"):
         assert isinstance(way(Random(1), data), bytes)  # noqa: S311
+
+
+def test_a_line_without_an_end_does_not_grow_beyond_all_bounds() -> None:
+    """Each time 5000 times as long: the third time took 24 GB and the machine."""
+    for seed in range(50):
+        random, text = Random(seed), b"A" * 30_000
+        for _ in range(4):
+            text = shuffle_lines(random, text)
+        assert len(text) < 5 * LARGEST
 
 
 def test_what_reads_badly_is_seen() -> None:
