@@ -15,34 +15,34 @@ def write_whole(path: Path, data: bytes) -> None:
     OSError
         The folder can't be written to; nothing is left behind.
     """
+    with placing(path) as waiting:
+        waiting.write_bytes(data)
+
+
+@contextmanager
+def placing(path: Path) -> Iterator[Path]:
+    """A file beside `path` to write to: in place in one step when the block ends, gone where it fails.
+
+    Raises
+    ------
+    OSError
+        The folder can't be written to.
+    """
     try:
         handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:40]}.", suffix=".part")
     except OSError as error:  # told of the file that was asked for, not of the one beside it
         raise OSError(error.errno, error.strerror, str(path)) from error
+    os.close(handle)
     waiting = Path(name)
     try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-            file.flush()
+        yield waiting
+        with waiting.open("r+b") as file:  # Windows syncs only what may be written
             os.fsync(file.fileno())
         waiting.chmod(0o644)  # mkstemp gives 0600, and colleagues shall be able to read results
         waiting.replace(path)
     except BaseException:
         waiting.unlink(missing_ok=True)
         raise
-
-
-@contextmanager
-def placing(path: Path) -> Iterator[Path]:
-    """A file beside `path` for others to write: in place at once when the block ends, gone where it fails."""
-    waiting = path.with_name(f".{path.name}.part")
-    try:
-        yield waiting
-        with waiting.open("r+b") as file:
-            os.fsync(file.fileno())
-        waiting.replace(path)
-    finally:
-        waiting.unlink(missing_ok=True)
 
 
 class WholeFile:

@@ -128,7 +128,7 @@ class _Part:
         self._flush()
         self._open.close()
         for place in self._places.values():
-            with _half(place).open("rb") as file:
+            with _half(place).open("r+b") as file:  # Windows syncs only what may be written
                 os.fsync(file.fileno())
             _half(place).replace(place)
 
