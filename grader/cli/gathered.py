@@ -6,20 +6,17 @@ from pathlib import Path
 from rich.console import Console
 from rich.markup import escape
 
+from grader.counted import counted
 from grader.running.photo_batch import PhotoBatch
 
 
 def tell_gathered(console: Console, batches: Sequence[PhotoBatch], left_out: Sequence[Path]) -> None:
     """How many photos in how many batches, and what is left out."""
     photos = sum(len(batch.photos) for batch in batches)
-    counts = _count(photos, "photo", "photos"), _count(len(batches), "batch", "batches")
+    counts = counted(photos, "photo"), counted(len(batches), "batch")
     console.print(" in ".join(counts), markup=False, highlight=False)
     links = [path.name for path in left_out if path.is_dir()]
     others = [path.name for path in left_out if not path.is_dir()]
     for why, names in (("no photos", others), ("links to other folders", links)):
         if names:
             console.print(f"Left out, being {why}: {escape(', '.join(names))}", soft_wrap=True)
-
-
-def _count(number: int, one: str, many: str) -> str:
-    return f"{number} {one if number == 1 else many}"

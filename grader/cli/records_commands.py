@@ -112,6 +112,7 @@ def _tell_batch(one: "Imported") -> None:
 def _sum_up(done: "list[Imported]", *, as_json: bool) -> None:
     from dataclasses import asdict
 
+    from grader.counted import counted
     from grader.records.readings import json_text
 
     if as_json:
@@ -119,7 +120,8 @@ def _sum_up(done: "list[Imported]", *, as_json: bool) -> None:
         return
     new, known = sum(one.new for one in done), sum(one.known for one in done)
     problems = sum(len(one.problems) for one in done)
-    typer.echo(f"{len(done)} batches: {new} plates new, {known} known, {problems} with a problem")
+    batches, plates = counted(len(done), "batch"), counted(new, "plate")
+    typer.echo(f"{batches}: {plates} new, {known} known, {problems} with a problem")
 
 
 @records.command(epilog=_EPILOG)

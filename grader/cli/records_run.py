@@ -7,6 +7,7 @@ from rich.console import Console
 from rich.markup import escape
 
 from grader.cli.records_setting import of_batch
+from grader.counted import counted
 from grader.evidence.arrivals import Chainer
 from grader.grading import GradedPhoto
 from grader.records.database.house import House, open_house
@@ -64,7 +65,8 @@ class Keepers:
         kept = [one for batch in self.batches for one in batch.kept]
         new = sum(one.new for one in kept)
         place = escape(self.house.place)
-        console.print(f"Kept in the records: {new} plates new, {len(kept) - new} known ({place})", soft_wrap=True)
+        plates = f"{counted(new, 'plate')} new, {len(kept) - new} known"
+        console.print(f"Kept in the records: {plates} ({place})", soft_wrap=True)
         for batch in self.batches:
             for name, words in batch.problems:
                 console.print(f"[yellow]![/] {escape(name)} was not kept: {escape(words)}", soft_wrap=True)

@@ -7,6 +7,7 @@ from typing import Literal
 import numpy as np
 
 from grader.arrays import FloatArray
+from grader.counted import counted
 from grader.decision.counting import effective_number
 from grader.decision.planning import ColourCase
 from grader.decision.share_planning import ShareCase
@@ -207,7 +208,7 @@ def colour_curve(case: ColourCase, plates: int, *, place: float) -> str:
             Mark(quality=case.target_to, words=f"to {case.target_to:g}"),
         ],
         Axes(
-            title=f"Mean colour, {case.terms.question} on {plates_counted(plates)}",
+            title=f"Mean colour, {case.terms.question} on {counted(plates, 'plate')}",
             quality_words="true mean place of the lot, steps",
             percent=False,
         ),
@@ -226,7 +227,7 @@ def share_curve(case: ShareCase, plates: int, *, share: float) -> str:
         told.fails,
         [Mark(quality=case.limit, words=f"{case.sense} {case.limit:g}"), Mark(quality=share, words="asked about")],
         Axes(
-            title=f"A share, {case.terms.question} on {plates_counted(plates)}",
+            title=f"A share, {case.terms.question} on {counted(plates, 'plate')}",
             quality_words="true share in the lot",
             percent=True,
         ),
@@ -236,11 +237,6 @@ def share_curve(case: ShareCase, plates: int, *, share: float) -> str:
 def draws() -> np.random.Generator:
     """What draws the plates of a claim."""
     return np.random.default_rng(_DRAWN_FROM)
-
-
-def plates_counted(number: int) -> str:
-    """So many plates, in words."""
-    return f"{number} plate{'' if number == 1 else 's'}"
 
 
 def _curve(quality: FloatArray, passes: FloatArray, fails: FloatArray, marks: Sequence[Mark], axes: Axes) -> str:

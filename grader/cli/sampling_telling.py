@@ -6,7 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from grader.arrays import FloatArray
-from grader.cli.sampling_run import PlannedLot, draws, fry_is_none, plates_counted
+from grader.cli.sampling_run import PlannedLot, draws, fry_is_none
+from grader.counted import counted
 from grader.decision.planning import PLATES_AT_MOST, Chances, ColourCase, plates_needed
 from grader.decision.share_planning import ShareCase
 from grader.sampling.lots import NextLot, came_out
@@ -94,7 +95,7 @@ def next_plate_lines(test: SequentialMean, places: FloatArray, *, shared: float)
     with_shared = tuple(mean_exactly(test, place, shared=shared) for place in (test.good, test.bad))
     mean = f", {places.mean():.2f} in the mean" if len(places) else ""
     return [
-        f"{plates_counted(len(places))}{mean}: {_to_do(state, 'plate')}",
+        f"{counted(len(places), 'plate')}{mean}: {_to_do(state, 'plate')}",
         (
             f"  It ends after {test.end} at the latest. A lot at {test.good:g} is rejected "
             f"{_hundred(1 - good.accepted)}, after {good.units:.1f} plates on the average; one at {test.bad:g} "
@@ -173,14 +174,14 @@ def _plates_lines(
     plates = needed.plates or PLATES_AT_MOST
     at_limit, levels = chances(plates, asked.limit), case.terms.levels
     if needed.plates is not None:
-        first = f"{asked.words}: {plates_counted(plates)}. It then {comes_out} {_hundred(needed.chance)}."
+        first = f"{asked.words}: {counted(plates, 'plate')}. It then {comes_out} {_hundred(needed.chance)}."
     else:
         first = (
             f"{asked.words}: not even {plates} plates do. With those it {comes_out} {_hundred(needed.chance)}, "
             f"{_hundred(wanted)} was wanted. {asked.stuck}"
         )
     risk = (
-        f"  With {plates_counted(plates)} a lot right on the limit passes {_hundred(float(at_limit.passes[0]))} and "
+        f"  With {counted(plates, 'plate')} a lot right on the limit passes {_hundred(float(at_limit.passes[0]))} and "
         f"fails {_hundred(float(at_limit.fails[0]))} ({case.terms.question}: pass from {levels.pass_from:g}, fail to "
         f"{levels.fail_to:g})."
     )

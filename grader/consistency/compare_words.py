@@ -6,6 +6,7 @@ from grader.consistency.capability import Capability, Index
 from grader.consistency.comparing import Comparison, Difference, Found, GroupMean
 from grader.consistency.quantities import Quantity
 from grader.consistency.two_kitchens import Agreed, PairedPlate
+from grader.counted import counted
 
 SHARED_CAUTION = (
     "phone, card and light are in this: where each had its own, their doubt is shared by all its plates and shows in "
@@ -33,12 +34,8 @@ def comparison_lines(found: Comparison, quantity: Quantity, *, by: str) -> Itera
 
 
 def _group(group: GroupMean, quantity: Quantity) -> str:
-    rests = f"{_count(group.plates, 'plate')} in {_count(group.batches, 'batch')}"
+    rests = f"{counted(group.plates, 'plate')} in {counted(group.batches, 'batch')}"
     return f"{group.name}: {quantity.amount(group.mean)} ({group.low:.2f} to {group.high:.2f}), {rests}"
-
-
-def _count(number: int, what: str) -> str:
-    return f"{number} {what}" if number == 1 else f"{number} {what}{'es' if what.endswith('ch') else 's'}"
 
 
 def difference_words(one: Difference, quantity: Quantity, worth_acting_on: float) -> str:
@@ -55,7 +52,7 @@ def difference_words(one: Difference, quantity: Quantity, worth_acting_on: float
             told = f"{one.of} and {one.less}: can't tell yet, {_between(one, quantity)}"
             if one.more is None:
                 return f"{told}; no number of plates in reach would tell whether by {worth}."
-            more = f"{_count(one.more.plates, 'more plate')} of each, in {_count(one.more.batches, 'batch')}"
+            more = f"{counted(one.more.plates, 'more plate')} of each, in {counted(one.more.batches, 'batch')}"
             return f"{told}; about {more}, would tell four times in five whether by {worth}."
 
 
@@ -73,8 +70,8 @@ def capability_lines(found: Capability, quantity: Quantity) -> Iterator[str]:
     ends = (
         f"{'open' if found.low is None else f'{found.low:g}'} to {'open' if found.high is None else f'{found.high:g}'}"
     )
-    counted = f"{found.fries} fries on {_count(found.plates, 'plate')} in {_count(found.batches, 'batch')}"
-    yield f"{quantity.title}, range {ends} {quantity.unit}: {counted}."
+    rests = f"{found.fries} fries on {counted(found.plates, 'plate')} in {counted(found.batches, 'batch')}"
+    yield f"{quantity.title}, range {ends} {quantity.unit}: {rests}."
     yield f"  mean {_index(found.mean)} {quantity.unit} (95 % intervals throughout)"
     for name, index, what in (
         ("Cp", found.cp, "the range over six standard deviations, within batches"),
@@ -146,7 +143,7 @@ def _verdict(found: Agreed, worth: str) -> str:
         case Found.CANT_TELL:
             if found.more_plates is None:
                 return f"can't tell yet, and no number of plates in reach would tell whether by {worth}."
-            return f"can't tell yet; about {_count(found.more_plates, 'more plate')} would tell four times in five."
+            return f"can't tell yet; about {counted(found.more_plates, 'more plate')} would tell four times in five."
 
 
 def plate_words(plate: PairedPlate, score: float) -> str:
