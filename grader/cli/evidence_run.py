@@ -10,6 +10,7 @@ import typer
 from grader.consistency.compare_words import kitchens_lines
 from grader.consistency.quantities import QUANTITIES, QuantityKey
 from grader.consistency.two_kitchens import compare_kitchens
+from grader.counted import counted
 from grader.errors import GraderError
 from grader.evidence.anchors import anchor_by_hand, anchor_by_stamp, head_words
 from grader.evidence.case_making import Wanted, make_case, note_made
@@ -115,7 +116,7 @@ def note_custody(supplier: str, lot: str, *, part: str, words: str, holder: str,
 def choosable_lines(url: str | None, photo_store: str | None) -> list[str]:
     """What a file can be made of."""
     with closing(open_kept(url, photos=photo_store)) as house:
-        return [f"{one.tag}  {one.about}, {one.plates} plates" for one in choosable(house)]
+        return [f"{one.tag}  {one.about}, {counted(one.plates, 'plate')}" for one in choosable(house)]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -150,7 +151,7 @@ def make_file(asked: Making, passphrase: str, *, url: str | None, photo_store: s
     write_whole(asked.out, data)
     note_made(keyring.journal, case, sealed.manifest)
     return [
-        f"{asked.out}: {case.about}, {len(case.plates)} plates, {len(data) / 1e6:.1f} MB.{stamped}",
+        f"{asked.out}: {case.about}, {counted(len(case.plates), 'plate')}, {len(data) / 1e6:.1f} MB.{stamped}",
         f"Signed with the key {key.public.spoken}",
         f"The chain's newest record in it is {case.entries[-1].link.hash}",
         "Hand both to the other side another way than the file.",

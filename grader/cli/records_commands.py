@@ -8,8 +8,10 @@ import typer
 
 from grader.cli import records_setting as options
 from grader.cli.crews import ClusterOption, WorkersOption
+from grader.counted import counted
 
 if TYPE_CHECKING:
+    from grader.records.database.backing_up import Backup
     from grader.records.database.importing import Imported
 
 _EPILOG = """Exit codes: 0 done; 2 wrong use, or records that can't be used; 4 examined, and something is left to mend;
@@ -112,7 +114,6 @@ def _tell_batch(one: "Imported") -> None:
 def _sum_up(done: "list[Imported]", *, as_json: bool) -> None:
     from dataclasses import asdict
 
-    from grader.counted import counted
     from grader.records.readings import json_text
 
     if as_json:
@@ -260,7 +261,7 @@ def export(
     with plain_words():
         written = write_tables(open_kept(url), out, Kind(as_))
     for one in written:
-        typer.echo(f"{one.file}: {one.rows} rows")
+        typer.echo(f"{one.file}: {counted(one.rows, 'row')}")
 
 
 @records.command(epilog=_EPILOG)
@@ -279,7 +280,7 @@ def backup(
 
     with plain_words():
         made = back_up(open_kept(url, photos=photo_store), out)
-    typer.echo(f"{out}: {made.plates} plates, {made.photos} photos as of {made.made_at}.")
+    typer.echo(f"{out}: {_held(made)}.")
     if made.missing:
         typer.echo(f"{len(made.missing)} photos are missing in the store, or damaged: python -m grader records doctor.")
 
@@ -303,7 +304,11 @@ def restore(
     with plain_words():
         made = make_records(folder, target)
         open_house(f"sqlite:///{target / FILE}").close()
-    typer.echo(f"{target}: {made.plates} plates, {made.photos} photos as of {made.made_at}.")
+    typer.echo(f"{target}: {_held(made)}.")
+
+
+def _held(made: "Backup") -> str:
+    return f"{counted(made.plates, 'plate')}, {counted(made.photos, 'photo')} as of {made.made_at}"
 
 
 @records.command(epilog=_EPILOG)

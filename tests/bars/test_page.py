@@ -68,6 +68,7 @@ def _further(page: Page, name: str, samples: Path) -> Iterator[str]:
         yield "judged"
     if name == "judge_a_batch":
         page.locator('[class*="st-key-strip_"] button').first.click()
+        settled(page)  # a tap while the page is drawn anew may be lost
         page.locator('[class*="st-key-mend_open_"] label').first.click()
         page.locator('[class*="st-key-mend_do_"]').first.wait_for(timeout=WAIT_MS)
         settled(page)
