@@ -120,7 +120,7 @@ def _refuse_unknown_to(listed: ListedPlans, asked: LotAsked) -> None:
     }
     unknown = ", ".join(option for option, value in told.items() if value)
     if unknown:
-        hint = f"Leave it out, or ask {LETTERED}."
+        hint = f"Leave it out, or choose --by {LETTERED}."
         raise PlanNotFoundError(f"{listed.short_name} knows no {unknown}: its plans go by lot size and AQL.", hint=hint)
 
 

@@ -150,7 +150,7 @@ def freeze(
     chosen = [batch for batch in batches_of(plates, measure) if from_at <= batch.at <= to_at]
     if len(chosen) < LEAST_BATCHES:
         raise BaselineTooShortError(
-            f"Batches to go by from {from_at:%Y-%m-%d} to {to_at:%Y-%m-%d}: {len(chosen)}.",
+            f"Batches of that period: {len(chosen)}.",
             hint=f"Choose a period with {LEAST_BATCHES} at least; from {ENOUGH_BATCHES} on limits are tight.",
         )
     parts = segments([batch.at for batch in chosen], events_of(plates, events))

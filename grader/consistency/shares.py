@@ -125,7 +125,7 @@ def freeze_share(plates: Sequence[PlateSummary], key: str, *, from_at: datetime,
     k, n = _counts(chosen, key)
     if len(k) < LEAST_PLATES:
         raise BaselineTooShortError(
-            f"From {from_at:%Y-%m-%d} to {to_at:%Y-%m-%d} there are {len(k)} plates with counts of {key}.",
+            f"Plates of that period with counts of {key}: {len(k)}.",
             hint=f"Choose a period with {LEAST_PLATES} at least; {ENOUGH_PLATES} are enough.",
         )
     return _believed(key, k, n, (from_at, to_at))

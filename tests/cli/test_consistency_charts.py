@@ -120,7 +120,7 @@ def test_each_fryer_has_a_chart_of_its_own(call: Call, tmp_path: Path) -> None:
         (("--from", "2026-09-14"), "Give both --from and --until"),
         (("--rule", "nonsense"), "beyond-limits"),
         (("--share", "nonsense"), "No plate has a share called nonsense"),
-        (("--from", "2020-01-01", "--until", "2020-01-02"), "2020-01-02: 0."),
+        (("--from", "2020-01-01", "--until", "2020-01-02"), "Batches of that period: 0."),
         (("--zone", "Nowhere/Land"), "no time zone"),
         (("--kitchen", "Nowhere"), "no plate to chart"),
     ],
@@ -168,7 +168,7 @@ def test_a_baseline_is_frozen_and_then_used(call: Call, records: str) -> None:
         "consistency", "baseline", "--records", records, "--from", "2026-09-01", "--until", "2026-09-01", *signed
     )
     assert frozen.exit_code == 2
-    assert "2026-09-01: 4." in frozen.output
+    assert "Batches of that period: 4." in frozen.output
     days = ("--from", "2026-08-30", "--until", "2026-09-02", "--measure", "spread")
     frozen = call("consistency", "baseline", "--records", records, *days, *signed)
     assert frozen.output.startswith("Frozen: 30 Aug 00:00 to 2 Sep 23:59, 10 batches (20 plates).")

@@ -10,6 +10,7 @@ import pytest
 from grader.evidence.journal import house_journal
 from grader.evidence.pack import unpack
 from grader.places import HOME_VARIABLE
+from grader.records.database import open_house
 from tests.cli.conftest import Call
 from tests.evidence.stamp_server import authority, serving
 from tests.records.test_history import run
@@ -124,6 +125,8 @@ def test_what_is_wrong_is_said(call: Call, own_home: Path, tmp_path: Path) -> No
     assert call("evidence", "anchor", "--to", "x", "--by", "AB").exit_code == 2
     assert call("evidence", "anchor", "--server", "http://127.0.0.1:9").exit_code == 2
     assert "There are no records" in call("evidence", "list").output
+    open_house().close()
+    assert "The records hold no plate." in call("evidence", "list").output
 
 
 def test_a_plate_turned_and_shot_again(call: Call, own_home: Path, photos: Path) -> None:

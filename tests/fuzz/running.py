@@ -36,12 +36,14 @@ Kind = Literal["refused", "accepted", "crash", "hang", "memory"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Came:
-    """What became of one input: in processor seconds, and the most memory that the process held meanwhile."""
+    """What became of one input: in processor seconds, the most memory that the process held meanwhile, and how much of
+    that the reading added."""
 
     kind: Kind
     words: str
     cpu_s: float
     peak_mb: float
+    grown_mb: float
 
 
 @dataclass(slots=True, kw_only=True)
@@ -85,13 +87,13 @@ class Reader:
                 self._process.kill()
                 self._process.join()
                 self._begin()
-                return Came(kind="hang", words=f"no answer for {WALL_S:.0f} s", cpu_s=WALL_S, peak_mb=0)
+                return Came(kind="hang", words=f"no answer for {WALL_S:.0f} s", cpu_s=WALL_S, peak_mb=0, grown_mb=0)
             came: Came = self._line.recv()
         except (EOFError, ConnectionError):
             self._process.join()
             words = f"the process died of {self._process.exitcode}"
             self._begin()
-            return Came(kind="crash", words=words, cpu_s=0, peak_mb=0)
+            return Came(kind="crash", words=words, cpu_s=0, peak_mb=0, grown_mb=0)
         return came
 
     def close(self) -> None:
@@ -119,7 +121,7 @@ def _serve(line: Connection, scratch: Path) -> None:
 
 def _measured(read: Read, data: bytes) -> Came:
     Path("/proc/self/clear_refs").write_text("5", encoding="ascii")  # the peak is counted from here
-    begun = time.process_time()
+    held_mb, begun = _peak_mb(), time.process_time()
     kind, words = _read(read, data)
     cpu_s = time.process_time() - begun
     peak_mb = _peak_mb()
@@ -127,7 +129,7 @@ def _measured(read: Read, data: bytes) -> Came:
         kind, words = "hang", f"{cpu_s:.0f} s of processor time"
     elif kind != "crash" and peak_mb > MEMORY_MB:
         kind, words = "memory", f"{peak_mb:.0f} MB"
-    return Came(kind=kind, words=words, cpu_s=cpu_s, peak_mb=peak_mb)
+    return Came(kind=kind, words=words, cpu_s=cpu_s, peak_mb=peak_mb, grown_mb=peak_mb - held_mb)
 
 
 def _read(read: Read, data: bytes) -> tuple[Kind, str]:

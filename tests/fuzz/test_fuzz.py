@@ -56,7 +56,7 @@ def test_no_way_to_spoil_needs_what_it_looks_for(way: Mutator) -> None:
 
 
 def test_a_line_without_an_end_does_not_grow_beyond_all_bounds() -> None:
-    """Each time 5000 times as long: the third time took 24 GB and the machine."""
+    """5000 times as long each time: seed 8, input 10459 of the chart beside a photo, took 24 GB and was killed."""
     for seed in range(50):
         random, text = Random(seed), b"A" * 30_000  # noqa: S311
         for _ in range(4):

@@ -1,6 +1,7 @@
 """The page with a pipeline that is made up; `test_browser.py` drives it with the real one."""
 
 import hashlib
+import sys
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -20,6 +21,12 @@ from tests.records import made_up
 ROOT = Path(__file__).parents[2]
 Page = Callable[[], AppTest]
 JUDGE_A_BATCH = str(Path(pages.__file__).parent / "judge_a_batch.py")
+
+
+@pytest.fixture(autouse=True)
+def main_module(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Streamlit leaves the page it ran as `__main__`, and each process that a later test spawned would run it again."""
+    monkeypatch.setitem(sys.modules, "__main__", sys.modules["__main__"])
 
 
 @pytest.fixture

@@ -1,4 +1,4 @@
-"""The records, opened: the database with the photos beside it, made at first use, brought to this edition's tables."""
+"""The records, opened: the database with the photos beside it, brought to this edition's tables."""
 
 import os
 import sqlite3

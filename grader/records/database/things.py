@@ -57,10 +57,10 @@ def find_or_add(write: Writer, table: type[Correctable], key: Mapping[str, Any],
     RecordsRefused
         One of that name was corrected to another name, or withdrawn.
     """
-    found = find(write.connection, table, key)
+    found = _find(write.connection, table, key)
     if found is None:
         add_once(write.connection, _as_base(table), {**write.signed, **rest, **key})
-        found = find(write.connection, table, key)
+        found = _find(write.connection, table, key)
     if found is None:
         words = ", ".join(str(value) for value in key.values())
         hint = "Use its newer name: python -m grader records show."
@@ -68,8 +68,7 @@ def find_or_add(write: Writer, table: type[Correctable], key: Mapping[str, Any],
     return found
 
 
-def find(connection: Connection, table: type[Correctable], key: Mapping[str, Any]) -> int | None:
-    """The id of the first thing whose newest row has these values; None where there is none."""
+def _find(connection: Connection, table: type[Correctable], key: Mapping[str, Any]) -> int | None:
     wanted = [getattr(table, column) == value for column, value in key.items()]
     return connection.scalar(select(thing_id(table)).where(newest(table), *wanted).order_by(table.id).limit(1))
 

@@ -17,7 +17,7 @@ from grader.records.database.newest import newest, thing_id
 from grader.records.database.plate_tables import Photo
 from grader.records.database.reading import Wanted, names_of
 from grader.records.database.setting import Setting, check_setting, zone_called
-from grader.records.database.things import Writer, add_once, find, find_or_add, kitchen_of, lot_of, writer
+from grader.records.database.things import Writer, add_once, find_or_add, kitchen_of, lot_of, writer
 from grader.records.database.watch_tables import Baseline, ControlPhoto, Event
 from grader.records.json_values import Json
 from grader.records.kept_files import Signed
@@ -78,9 +78,7 @@ def keep_event(house: House, setting: Setting, kind: EventKind, *, at: datetime,
         fryer = find_or_add(write, Fryer, named, {}) if setting.fryer else None
         lot = None if setting.lot is None else lot_of(write, setting.lot)
         where = {"kitchen_id": kitchen_id, "fryer_id": fryer, "lot_id": lot}
-        told = {**where, "kind": kind.value, "at": at, "words": words}
-        known = find(connection, Event, told)
-        return _added(write, Event, told) if known is None else known
+        return find_or_add(write, Event, {**where, "kind": kind.value, "at": at, "words": words}, {})
 
     return house.write(keep)
 
@@ -208,6 +206,6 @@ def baseline_of(house: House, chart: str) -> KeptBaseline | None:
     return None if row is None else KeptBaseline(**row)
 
 
-def _added(write: Writer, table: type[Event | ControlPhoto | Baseline], values: Json) -> int:
+def _added(write: Writer, table: type[ControlPhoto | Baseline], values: Json) -> int:
     added = insert(table).values(**{**write.signed, **values}).returning(table.id)
     return write.connection.execute(added).scalar_one()
