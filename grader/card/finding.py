@@ -85,9 +85,10 @@ def find_sheets(pixels: PixelArray, layouts: Sequence[Layout], *, focal_35mm: fl
         or a reflection, `check_readings` tells once they are read.
     """
     luma = _luma(pixels)
+    numbers = {tag.number for layout in layouts for tag in layout.tags}
     matches: list[_Match] = []
     for shrink in dict.fromkeys(shrink_to(luma, side) for side in (GLANCE_PX, CLOSER_PX, np.inf)):
-        closer = _best_matches(pixels, find_tags(luma, shrink=shrink), layouts)
+        closer = _best_matches(pixels, find_tags(luma, shrink=shrink, numbers=numbers), layouts)
         matches = max(matches, closer, key=lambda found: [len(match.agreeing) for match in found])
         if matches and all(len(match.agreeing) == len(match.layout.tags) for match in matches):
             break
@@ -111,12 +112,7 @@ def _luma(pixels: PixelArray) -> ByteArray:
 
 def _best_matches(pixels: PixelArray, seen: Sequence[SeenTag], layouts: Sequence[Layout]) -> list[_Match]:
     """The layout with most agreeing tags, and what other tags of it agree on a second place; none without any tag."""
-    wanted = {tag.number for layout in layouts for tag in layout.tags}
-    sharp = [
-        SeenTag(number=tag.number, corners_px=refine_corners(pixels, tag.corners_px))
-        for tag in seen
-        if tag.number in wanted
-    ]
+    sharp = [SeenTag(number=tag.number, corners_px=refine_corners(pixels, tag.corners_px)) for tag in seen]
     matches = [match for layout in layouts if (match := _match(sharp, layout))]
     if not matches:
         return []

@@ -7,13 +7,16 @@ import numpy as np
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 
-from grader.arrays import Float32Array, FloatArray, IntArray, LabelArray, MaskArray, PixelArray
+from grader.arrays import ByteArray, Float32Array, FloatArray, IntArray, LabelArray, MaskArray, PixelArray
 from grader.card.model import FoundSheet
 from grader.card.plane import pixels_to_sheet, px_per_mm
 from grader.colour.gates import BareSpots
+from grader.photo.shrinking import shrunk
 from grader.photo.srgb import linear_light
 
 _SPOT_MM = 2.0
+_SPOT_CELLS = 4
+"""Across a spot, of whole pixels each, where it has so many: the photo is shrunk to them first."""
 _FRY_REACH_MM = 8.0
 """So near to a fry its shadow and its own yellow light lie on the plate."""
 _CARD_MARGIN_MM = 3.0
@@ -36,12 +39,15 @@ def bare_spots(pixels: PixelArray, sheet: FoundSheet, labels: LabelArray) -> Bar
     pixels, labels
         (h, w, 3) and (h, w): the photo, and where its fries are.
     """
-    reduction = 1 / (_SPOT_MM * px_per_mm(sheet))
-    height, width = labels.shape
-    size = max(1, round(width * reduction)), max(1, round(height * reduction))
-    light = linear_light(cast("PixelArray", cv2.resize(pixels, size, interpolation=cv2.INTER_AREA)))
+    spot_px = _SPOT_MM * px_per_mm(sheet)
+    cell_px = max(1, int(spot_px / _SPOT_CELLS))
+    cells = shrunk(pixels, cell_px)
+    height, width = (cell_px * side for side in cells.shape[:2])
+    size = max(1, round(width / spot_px)), max(1, round(height / spot_px))
+    light = linear_light(cast("PixelArray", cv2.resize(cells, size, interpolation=cv2.INTER_AREA)))
     xy_mm = _places_mm(sheet, size, (width, height))
-    bare = ~_near_fries(labels, size) & _place_counts(sheet, xy_mm)
+    fries = shrunk(cast("ByteArray", cv2.inRange(labels, 1, _HIGHEST_NUMBER)), cell_px)
+    bare = ~_near(fries, size) & _place_counts(sheet, xy_mm)
     bare &= (light.min(axis=2) > _DARKEST) & (light.max(axis=2) < _BRIGHTEST)
     surface = _surfaces(light, bare, least=1 if sheet.layout.field else _LEAST_SPOTS)
     keep = np.zeros_like(bare)
@@ -57,8 +63,8 @@ def _places_mm(sheet: FoundSheet, size: tuple[int, int], photo: tuple[int, int])
     return pixels_to_sheet(sheet, grid.reshape(-1, 2)).reshape(grid.shape)
 
 
-def _near_fries(labels: LabelArray, size: tuple[int, int]) -> MaskArray:
-    share = cv2.resize(cv2.inRange(labels, 1, _HIGHEST_NUMBER), size, interpolation=cv2.INTER_AREA)
+def _near(fries: ByteArray, size: tuple[int, int]) -> MaskArray:
+    share = cv2.resize(fries, size, interpolation=cv2.INTER_AREA)
     radius = round(_FRY_REACH_MM / _SPOT_MM)
     disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (2 * radius + 1, 2 * radius + 1))
     return np.asarray(cv2.dilate((share > 0).astype(np.uint8), disc) > 0)

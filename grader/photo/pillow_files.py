@@ -22,6 +22,7 @@ from grader.photo.refusals import check_size, refusal
 
 _PNG_DEPTH_BYTE = 24
 _NEW_SUBFILE_TYPE = 254
+_BAND_ROWS = 64
 
 # Modes of Pillow and the one with 8 bits a channel that they are brought to; others are no photographs.
 _PLAIN_MODES = {
@@ -105,8 +106,19 @@ def _read_8_bit(image: Image.Image) -> tuple[PixelArray, PixelArray | None]:
         plain = _PLAIN_MODES[mode]
     else:
         raise refusal("not_an_image", "its pixels are stored in an unusual way")
-    pixels = np.asarray(image if mode == plain else image.convert(plain))
-    return colour_and_alpha(pixels)
+    return colour_and_alpha(_pixels_of(image if mode == plain else image.convert(plain)))
+
+
+def _pixels_of(image: Image.Image) -> PixelArray:
+    """(h, w[, c]) band by band: of a whole picture Pillow makes its bytes in pieces first, and joins them then."""
+    image.load()
+    width, height = image.size
+    row = np.asarray(image.crop((0, 0, width, 1)))
+    pixels = np.empty((height, *row.shape[1:]), np.uint8)
+    for top in range(0, height, _BAND_ROWS):
+        below = min(top + _BAND_ROWS, height)
+        pixels[top:below] = np.asarray(image.crop((0, top, width, below)))
+    return pixels
 
 
 def _read_16_bit(data: bytes, image: Image.Image, kind: Kind) -> tuple[PixelArray, PixelArray | None]:

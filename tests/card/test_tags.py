@@ -92,5 +92,16 @@ def test_in_a_large_picture_tags_are_found_in_its_own_pixels() -> None:
         np.testing.assert_allclose(found[0].corners_px, corners, atol=2.5)
 
 
+def test_who_looks_for_some_numbers_finds_those_as_who_looks_for_all() -> None:
+    picture = np.full((300, 900), 220, np.uint8)
+    for at, number in enumerate((5, 583, 41)):
+        picture[90:210, 90 + 300 * at : 210 + 300 * at] = np.kron(tag_bits(number) * 220, np.ones((15, 15), np.uint8))
+    everything = {tag.number: tag.corners_px for tag in find_tags(picture)}
+    some = {tag.number: tag.corners_px for tag in find_tags(picture, numbers=[583, 7, 5, 5])}
+    assert (set(everything), set(some)) == ({5, 41, 583}, {5, 583})
+    for number, corners_px in some.items():
+        np.testing.assert_array_equal(corners_px, everything[number])
+
+
 def test_an_empty_picture_has_no_tags() -> None:
     assert find_tags(np.full((200, 300), 128, np.uint8)) == []
