@@ -22,14 +22,14 @@ def withhold_colour(graded: GradedPhoto, standard: Standard) -> GradedPhoto:
     return replace(
         graded,
         plate=replace(graded.plate, fries=fries),
-        verdict=None if graded.verdict is None else without_colour(judge_plate(fries, standard)),
+        verdict=None if graded.verdict is None else without_colour(judge_plate(fries, standard), standard),
     )
 
 
 def judge_some_seasoned(photos: Sequence[GradedPhoto], standard: Standard, *, seasoned: bool) -> Verdict | None:
     """The verdict on a batch; where any of its plates was seasoned, on what does not rest on colour."""
     verdict = judge_photos(photos, standard)
-    return without_colour(verdict) if seasoned and verdict is not None else verdict
+    return without_colour(verdict, standard) if seasoned and verdict is not None else verdict
 
 
 def _colourless(fry: Fry) -> Fry:

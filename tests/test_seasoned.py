@@ -5,6 +5,7 @@ from grader.decision.judging import without_colour
 from grader.decision.model import Outcome
 from grader.records.database.figures import plate_figures
 from grader.seasoned import judge_some_seasoned, withhold_colour
+from grader.standard import at_stage, load_shipped
 from tests.records import made_up
 
 
@@ -27,9 +28,13 @@ def test_lengths_stay_and_colour_goes() -> None:
 
 def test_a_pass_without_colour_claims_none() -> None:
     fries = tuple(made_up.fry(number, y=60 * number, length_px=400) for number in range(1, 60))
-    verdict = without_colour(judge_plate(fries, made_up.standard()))
+    verdict = without_colour(judge_plate(fries, made_up.standard()), made_up.standard())
     assert verdict.outcome is Outcome.PASS
-    assert verdict.headline == "Pass: lengths, width and shape meet the standard. Colour was withheld."
+    without = "Pass: lengths, width and shape meet the standard (judged from one plate only). Colour was withheld."
+    assert verdict.headline == without
+    held = at_stage(load_shipped()["strips-9.5mm-skin-on"], "held")
+    said = without_colour(judge_plate(fries, held), held).headline
+    assert "(judged as held fries, from one plate only). Colour was withheld." in said
 
 
 def test_one_seasoned_plate_withholds_the_batchs_colour() -> None:

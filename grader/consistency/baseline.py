@@ -108,10 +108,10 @@ class Baseline:
         doubt = of_batches**2 / self.freedom_batches
         if self.freedom_plates:
             doubt += (self.mean_square_plates * rest) ** 2 / self.freedom_plates
-        # Where nothing scattered at all, nothing is to be weighed.
-        return Scatter(
-            variance=max(both, _NOTHING), freedom=both**2 / doubt if doubt > 0 else float(self.freedom_batches)
-        )
+        # What is taken off makes the sum less certain, but never less than the part that is known least. Where nothing
+        # scattered at all, nothing is to be weighed.
+        least = min(self.freedom_batches, self.freedom_plates or self.freedom_batches)
+        return Scatter(variance=max(both, _NOTHING), freedom=max(both**2 / doubt, least) if doubt > 0 else least)
 
     @property
     def caution(self) -> str:

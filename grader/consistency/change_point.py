@@ -17,6 +17,8 @@ from grader.arrays import FloatArray
 LEAST_VALUES = 4
 """Two means and a standard deviation from fewer say nothing."""
 _DRAWS, _AT_ONCE = 4000, 500
+_ENOUGH_REACHED = 10
+"""Of more draws than those: what so many of them reach isn't rare, and more needn't be drawn."""
 _ALIKE = 1e-12
 """Share of the whole scatter below which what is left within both sides is rounding."""
 
@@ -59,12 +61,18 @@ class ChangePoint:
 
 
 def change_point(
-    values: FloatArray, rng: np.random.Generator, *, relative_variance: FloatArray | None = None, level: float = 0.9
+    values: FloatArray,
+    rng: np.random.Generator,
+    *,
+    relative_variance: FloatArray | None = None,
+    level: float = 0.9,
+    draws: int = _DRAWS,
 ) -> ChangePoint:
     """Where the mean of `values` (n,) changed, if it changed once.
 
     `relative_variance` (n,): how the variances of the values compare, where they differ (a batch of one plate against
-    one of three); their size is found from the values.
+    one of three); their size is found from the values. `draws`: of series without a change; who looks at many series
+    asks for a smaller `chance`, which takes more of them.
 
     Raises
     ------
@@ -91,7 +99,7 @@ def change_point(
         level=level,
         held=float(posterior[low : high + 1].sum()),
         posterior=posterior,
-        chance=_chance(float(_gain(values[None], weights)[0]), weights, rng),
+        chance=_chance(float(_gain(values[None], weights)[0]), weights, rng, draws),
         before=_mean(values[: best + 1], before),
         later=_mean(values[best + 1 :], later),
         step_u=float(np.sqrt(variance * (1 / before.sum() + 1 / later.sum()))),
@@ -132,10 +140,11 @@ def _gain(series: FloatArray, weights: FloatArray) -> FloatArray:
     return np.asarray(1 - _within(series, weights)[0].min(axis=1) / whole)
 
 
-def _chance(gain: float, weights: FloatArray, rng: np.random.Generator) -> float:
+def _chance(gain: float, weights: FloatArray, rng: np.random.Generator, draws: int) -> float:
     """The share of drawn series without a change that gain at least as much; never nothing (this one counts too)."""
-    reached = 0
-    for _ in range(_DRAWS // _AT_ONCE):
+    reached = done = 0
+    while done < _DRAWS or (done < draws and reached < _ENOUGH_REACHED):
         drawn = rng.standard_normal((_AT_ONCE, len(weights))) / np.sqrt(weights)
         reached += int((_gain(drawn, weights) >= gain).sum())
-    return (1 + reached) / (1 + _DRAWS)
+        done += _AT_ONCE
+    return (1 + reached) / (1 + done)

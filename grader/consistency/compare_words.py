@@ -139,7 +139,8 @@ def _verdict(found: Agreed, worth: str) -> str:
         case Found.ALIKE:
             return f"alike enough, less than {worth}."
         case Found.DIFFER:
-            return f"they differ, perhaps by {worth}."
+            surely = min(abs(found.bias.low), abs(found.bias.high)) > found.worth_acting_on
+            return f"they differ, by more than {worth}." if surely else f"they differ, perhaps by {worth}."
         case Found.CANT_TELL:
             if found.more_plates is None:
                 return f"can't tell yet, and no number of plates in reach would tell whether by {worth}."

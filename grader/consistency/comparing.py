@@ -295,7 +295,8 @@ def simultaneous_factor(groups: int, freedom: float) -> float:
 
 
 def _factor(groups: int, freedom: float) -> float:
-    """The same for degrees of freedom rounded down a little, so that like ones are looked up once."""
+    """The same for degrees of freedom rounded down a little, so that like ones are looked up once; never below one."""
+    freedom = max(freedom, 1.0)
     grid = next((grid for below, grid in ((10, 0.1), (30, 0.5), (120, 5), (1000, 40)) if freedom < below), None)
     return simultaneous_factor(groups, float("inf") if grid is None else grid * np.floor(freedom / grid + 1e-6))
 

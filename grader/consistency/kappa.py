@@ -61,7 +61,7 @@ def agreement(first: Sequence[str], second: Sequence[str], words: Sequence[str])
     far = float(norm.ppf(0.975)) * u
     low = max(kappa - far, -1.0)
     if same == plates:
-        low = 1 - (1 - share_interval(same, plates)[0]) / (1 - _by_chance(table))
+        low = max(1 - (1 - share_interval(same, plates)[0]) / (1 - _by_chance(table)), -1.0)
     return Agreement(plates=plates, same=same, kappa=kappa, u=u, low=low, high=min(kappa + far, 1.0))
 
 

@@ -132,9 +132,9 @@ class Seen:
 
 
 def rows_seen(away: FloatArray, starts: Sequence[int], on: frozenset[RuleKey]) -> Iterator[Seen]:
-    """What rows of `away` (n,) complete a rule that is on; NaN ends a row, and so does each index in `starts`.
+    """What rows of `away` (n,) complete a rule that is on; each index in `starts` begins a new row.
 
-    `away` is how far each batch is from its level, in standard deviations.
+    `away` is how far each batch is from its level, in standard deviations; NaN, where there is none, counts as not far.
     """
     edges = [0, *sorted(start for start in set(starts) if 0 < start < len(away)), len(away)]
     for start, stop in pairwise(edges):

@@ -20,6 +20,8 @@ from grader.consistency.steps import EventStep, event_steps
 
 SIDE_BATCHES = 3
 """Batches on each side of a change whose plates are worth looking at."""
+_DRAWS_TO_BELIEVE = 10
+"""Of so many draws without a change one might look as much like one as what is just believed."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -104,10 +106,11 @@ def _changes(
     """Those that are believed for all that several stretches were looked at (Bonferroni)."""
     values = np.array([batch.mean for batch in batches])
     looked = [part for part in parts if part.batches >= LEAST_VALUES and np.ptp(values[part.start : part.stop]) > 0]
+    draws = round(_DRAWS_TO_BELIEVE * len(looked) / BELIEVED)
     found = []
     for part in looked:
         inside = slice(part.start, part.stop)
-        change = change_point(values[inside], rng, relative_variance=variance[inside])
+        change = change_point(values[inside], rng, relative_variance=variance[inside], draws=draws)
         if change.chance * len(looked) < BELIEVED:
             found.append(_told(batches[inside], part, change, variance[inside]))
     return tuple(found)

@@ -31,7 +31,7 @@ def judge_mean_colour(pieces: Pieces, standard: Standard, terms: Terms) -> Limit
     scale = standard.scale
     figures = _mean_figures(pieces, counted, scale, terms)
     place = figures.measured if figures else float("nan")
-    dark = place > (scale.target_from + scale.target_to) / 2
+    dark = scale.pale_end is None or place > (scale.target_from + scale.target_to) / 2
     wording = Wording(
         passed="right colour",
         failed="too dark" if dark else "too pale",
@@ -46,7 +46,7 @@ def judge_mean_colour(pieces: Pieces, standard: Standard, terms: Terms) -> Limit
         about="colour",
         title="Mean colour on the house scale",
         unit="steps",
-        lower=scale.target_from,
+        lower=scale.pale_end,
         upper=scale.target_to,
     )
     return decide(limit, figures, wording, pieces.counts(counted), terms)
@@ -57,11 +57,15 @@ def _colour_sentence(scale: ColourScale, place: float) -> str:
     return f"{place:.1f} on the house scale ({where}), the target is {scale.target_from:g} to {scale.target_to:g}."
 
 
+def _inside(scale: ColourScale) -> str:
+    return f"{'' if scale.pale_end is None else f'{scale.pale_end:g} <= '}place <= {scale.target_to:g}"
+
+
 def _mean_figures(pieces: Pieces, counted: MaskArray, scale: ColourScale, terms: Terms) -> Figures | None:
     known = mean_place(pieces, counted, terms)
     if known is None:
         return without_doubt_known(float(pieces.place[counted].mean())) if counted.any() else None
-    limits = {"lower": scale.target_from, "upper": scale.target_to}
+    limits = {"lower": scale.pale_end, "upper": scale.target_to}
 
     def settled(more: int) -> bool:
         """With so many more plates like these it would no longer be undecided."""
@@ -81,7 +85,7 @@ def _mean_figures(pieces: Pieces, counted: MaskArray, scale: ColourScale, terms:
         guard=guard,
         more_plates=next((more for more in range(1, MORE_PLATES_AT_MOST + 1) if settled(more)), None),
         arithmetic=(
-            f"{known.arithmetic} P({scale.target_from:g} <= place <= {scale.target_to:g}) = {probability:.4f}, "
+            f"{known.arithmetic} P({_inside(scale)}) = {probability:.4f}, "
             f"normal by what is shared, t with {doubt.freedom:.1f} degrees of freedom by the rest; "
             f"{words.rule(terms)}. Guard band {guard / doubt.u:.3f} u = {guard:.3f}."
         ),

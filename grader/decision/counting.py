@@ -33,13 +33,14 @@ def effective_number(per_plate: NDArray[np.int_], correlation: float) -> float:
 
 
 def effective_of_own_plates(
-    hits: FloatArray, per_plate: NDArray[np.int_], *, level: float, more: int = 0
+    hits: FloatArray, per_plate: NDArray[np.int_], *, level: float, more: int = 0, even: float = 1.0
 ) -> float | None:
     """The same as these plates alone tell it, from each one's expected `hits` (k,) among its fries (k,).
 
     So many fries drawn one by one would scatter as the plates do, fewer by what is not known of that scatter itself:
     by the squared ratio of the normal-like and the plates' own t quantile at `level`. `more` plates like these add to
-    both. None where fewer than two plates hold any fries.
+    both. Fries of unequal masses tell no more than so many equal ones as their `evenness` has it; what the plates
+    scatter by holds that already. None where fewer than two plates hold any fries.
     Source: E. L. Korn, B. I. Graubard, "Confidence intervals for proportions with small expected number of positive
     counts estimated from survey data", Survey Methodology 24 (1998) 193-201 (from memory).
     """
@@ -51,7 +52,8 @@ def effective_of_own_plates(
     larger = (plates + more) / plates
     alone = own.mean * (1 - own.mean)
     # Where all plates say none, or all, nothing scatters.
-    as_plates = min(alone / own.variance, n) if alone > _CERTAIN and own.variance > 0 else n
+    most = even * n
+    as_plates = min(alone / own.variance, most) if alone > _CERTAIN and own.variance > 0 else most
     freedom = (own.freedom + 1) * larger - 1
     ratio = float(stdtrit(n * larger - 1, level) / stdtrit(freedom, level))
     return as_plates * larger * ratio**2

@@ -26,12 +26,9 @@ def judge_pieces(pieces: Pieces, standard: Standard, terms: Terms = USUAL, *, se
     outcome = worst_of(limits)
     useless = int(_useless(pieces).sum())
     headline = _headline(outcome, limits, len(pieces.plate), claim=terms.claim)
-    how = [*_as(standard), *(["from one plate only"] if seen == 1 else [])]
-    if how:
-        headline = f"{headline.rstrip('.')} (judged {', '.join(how)})."
     return Verdict(
         outcome=outcome,
-        headline=headline,
+        headline=_judged_how(headline, standard, seen),
         limits=limits,
         fries_counted=len(pieces.plate) - useless,
         fries_left_out=pieces.crumbs + useless,
@@ -49,14 +46,21 @@ _OF_COLOUR = frozenset({"dark_end", "spot"})
 """Defects that are told by colour, beside the limits that are about it."""
 
 
-def without_colour(verdict: Verdict) -> Verdict:
-    """The verdict by the limits that don't rest on colour; it says that colour was withheld."""
+def without_colour(verdict: Verdict, standard: Standard) -> Verdict:
+    """The verdict by the standard's limits that don't rest on colour; it says that colour was withheld."""
     limits = tuple(one for one in verdict.limits if one.about != "colour" and one.key not in _OF_COLOUR)
     outcome = worst_of(limits)
     headline = _headline(outcome, limits, verdict.fries_counted, claim=verdict.terms.claim)
     if outcome is Outcome.PASS:
         headline = "Pass: lengths, width and shape meet the standard."
+    headline = _judged_how(headline, standard, verdict.plates)
     return replace(verdict, outcome=outcome, limits=limits, headline=f"{headline} Colour was withheld.")
+
+
+def _judged_how(headline: str, standard: Standard, plates: int) -> str:
+    """The headline, and what the verdict doesn't hold beyond: the stage, a single plate."""
+    how = [*_as(standard), *(["from one plate only"] if plates == 1 else [])]
+    return f"{headline.rstrip('.')} (judged {', '.join(how)})." if how else headline
 
 
 def _as(standard: Standard) -> list[str]:

@@ -47,7 +47,8 @@ def _out_of_target(pieces: Pieces, standard: Standard) -> ShareQuestion:
 
     def outside(error: float) -> FloatArray:
         place = pieces.place + error * pieces.place_shift
-        return np.where(strange, 1.0, ndtr((scale.target_from - place) / own) + ndtr((place - scale.target_to) / own))
+        paler = 0.0 if scale.pale_end is None else ndtr((scale.pale_end - place) / own)
+        return np.where(strange, 1.0, paler + ndtr((place - scale.target_to) / own))
 
     return ShareQuestion(
         key="out_of_target",

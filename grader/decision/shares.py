@@ -196,8 +196,9 @@ def _effective(seen: _Counted, terms: Terms, *, more: int) -> float | None:
     chance = seen.weights @ seen.chances
     there = np.bincount(seen.plate, seen.part, minlength=len(seen.per_plate))
     share = np.bincount(seen.plate, seen.part * chance, minlength=len(seen.per_plate)) / np.where(there > 0, there, 1.0)
-    effective = effective_of_own_plates(share * seen.per_plate, seen.per_plate, level=terms.levels.fail_to, more=more)
-    return None if effective is None else seen.even * effective
+    return effective_of_own_plates(
+        share * seen.per_plate, seen.per_plate, level=terms.levels.fail_to, more=more, even=seen.even
+    )
 
 
 def _figures(question: ShareQuestion, seen: _Counted, terms: Terms) -> Figures:

@@ -217,7 +217,7 @@ def asked_range(standard: Standard, quantity: QuantityKey, low: float | None, hi
 
 def _target(standard: Standard) -> Range:
     """A target from 0 on means however pale, so there it has no lower end."""
-    return standard.scale.target_from or None, standard.scale.target_to
+    return standard.scale.pale_end, standard.scale.target_to
 
 
 def _means(plates: Sequence[PlateReadings], quantity: QuantityKey) -> list[PlateMean]:

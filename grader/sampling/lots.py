@@ -75,7 +75,7 @@ def listed_plans(standard: ListedPlans, *, lot: int) -> list[tuple[ListedPlan, L
 
 def _for_lot(lot: int, plan: Plan, *, found_at: str, read: tuple[Read, ...]) -> LotPlan:
     whole = plan.n >= lot
-    drawn = Plan(n=lot, accept=plan.accept, reject=plan.reject) if whole else plan
+    drawn = Plan(n=lot, accept=min(plan.accept, lot), reject=min(plan.reject, lot + 1)) if whole else plan
     return LotPlan(lot=lot, plan=drawn, whole=whole, found_at=found_at, read=read)
 
 

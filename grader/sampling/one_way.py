@@ -112,7 +112,8 @@ def mean_of_plates(plate_means: FloatArray, counted: IntArray) -> MeanOfPlates |
 
     All that makes plates differ is in the variance: the plates themselves and their fries. For plates of one size it is
     that of their means over their number, with one degree of freedom less than plates; where sizes differ, plates
-    count as Kish's effective number of them. None where fewer than two plates hold any fries.
+    count as Kish's effective number of them, but two at least: of however unequal plates, what differs is a square of
+    one number at least. None where fewer than two plates hold any fries.
     """
     there = counted > 0
     if there.sum() < 2:
@@ -125,5 +126,5 @@ def mean_of_plates(plate_means: FloatArray, counted: IntArray) -> MeanOfPlates |
     return MeanOfPlates(
         mean=mean,
         variance=float(weight**2 @ (plate_means[there] - mean) ** 2) * unbiased,
-        freedom=1 / two - 1,
+        freedom=max(1 / two - 1, 1.0),
     )

@@ -56,7 +56,9 @@ def accepted_of_lot(plan: Plan, nonconforming: "np.ndarray[tuple[int], np.dtype[
 
 
 def quality_at(plan: Plan, probability: float) -> float:
-    """The share of nonconforming units of which a process is accepted with this probability."""
+    """The share of nonconforming units of which a process is accepted with this probability; 1 where all are."""
+    if plan.reject > plan.n:
+        return 1.0
     return float(brentq(lambda share: float(accepted(plan, np.array(share))) - probability, 0.0, 1.0, xtol=1e-10))
 
 
@@ -149,12 +151,12 @@ def smallest_plan(*, good_share: float, producer: float, bad_share: float, consu
     TooManyUnitsError
         It would take more than 5000.
     """
-    if not (0 <= good_share < bad_share <= 1 and 0 < producer < 1 and 0 < consumer < 1):
+    if not (0 <= good_share < bad_share <= 1 and 0 < producer < 0.5 and 0 < consumer < 0.5):
         raise RisksContradictError(good_share, bad_share)
     accept, n = 0, 1
     while True:
         # With so many allowed the consumer's risk asks for n units at least; with more the producer's only grows.
-        while bdtr(accept, n, bad_share) > consumer:
+        while n <= _UNITS_AT_MOST and bdtr(accept, n, bad_share) > consumer:
             n += 1
         if n > _UNITS_AT_MOST:
             raise TooManyUnitsError(good_share, bad_share)

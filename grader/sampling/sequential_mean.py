@@ -18,6 +18,8 @@ from grader.sampling.sequential import END_AFTER, Course, wald_course
 _CELLS = 400
 """Into so many the open stretch between both lines is cut, to follow where a test stands."""
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(16)
+_PLATES_AT_MOST = 1000
+"""Nobody photographs more of one lot; and what would become of far more isn't found in any time."""
 
 
 class PlacesContradictError(GraderError, ValueError):
@@ -77,7 +79,7 @@ def sequential_mean(*, good: float, bad: float, plate_sd: float, producer: float
     Raises
     ------
     PlacesContradictError
-        The places are the same, nothing scatters, or a risk isn't between 0 and a half.
+        The places are the same, nothing scatters, or a risk isn't between 0 and a half; or it takes too many plates.
     """
     if good == bad or plate_sd <= 0 or not (0 < producer < 0.5 and 0 < consumer < 0.5):
         raise PlacesContradictError(
@@ -85,6 +87,11 @@ def sequential_mean(*, good: float, bad: float, plate_sd: float, producer: float
             hint="Good and bad must differ, plates must scatter, and each risk be above 0 and below 0.5.",
         )
     fixed = math.ceil(((float(ndtri(1 - producer)) + float(ndtri(1 - consumer))) * plate_sd / (bad - good)) ** 2)
+    if fixed > _PLATES_AT_MOST:
+        raise PlacesContradictError(
+            f"It takes {fixed} plates to tell {good:g} from {bad:g} where they scatter by {plate_sd:g}.",
+            hint="Let the bad place be farther from the good one, or take larger risks.",
+        )
     return SequentialMean(
         good=good, bad=bad, plate_sd=plate_sd, producer=producer, consumer=consumer, end=END_AFTER * fixed
     )

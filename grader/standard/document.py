@@ -48,7 +48,8 @@ def _parsed(text: str, name: str, hint: str) -> dict[str, object]:
         message = f"is longer than a standard can be ({LINES_AT_MOST} lines, {CHARACTERS_AT_MOST} characters)"
         raise DocumentFaulty(name, (Fault(line=None, field="the file", message=message),), hint=hint)
     try:
-        return tomllib.loads(text)
+        content = tomllib.loads(text)
+        str(content)  # hexadecimal numbers of any length are read; no fault that shows one could be written
     except RecursionError:
         fault = Fault(line=None, field="the file", message="is nested too deep")
     except ValueError as error:  # tomllib's own error, and Python's for a number with thousands of digits
@@ -56,4 +57,6 @@ def _parsed(text: str, name: str, hint: str) -> dict[str, object]:
         # Where the file just ends, the parser gives no line.
         line = int(at.group(1)) if at else max(1, len(text.splitlines()))
         fault = Fault(line=line, field="the file", message=f"is not valid TOML: {error}")
+    else:
+        return content
     raise DocumentFaulty(name, (fault,), hint=hint)

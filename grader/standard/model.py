@@ -28,6 +28,10 @@ class Step:
     lab: tuple[float, float, float]
 
 
+END_STEPS = 0.5
+"""How far beyond its first and last anchor a scale gives places; what is paler or darker still stays at that place."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ColourScale:
     """The house's own scale, pale to too dark; a fry's place is continuous, 1.0 at the first anchor, 2.0 at the second.
@@ -39,6 +43,11 @@ class ColourScale:
     target_from: float
     target_to: float
     off_scale_de: float
+
+    @property
+    def pale_end(self) -> float | None:
+        """Where its target begins; None where that takes whatever is paler, as no place on the scale lies below it."""
+        return self.target_from if self.target_from > 1 - END_STEPS else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -173,7 +182,7 @@ class Stage:
     Attributes
     ----------
     target_from, target_to
-        Where the plate's mean place belongs at this stage; from 0 on is however pale.
+        Where the plate's mean place belongs at this stage; from 0 on is however pale (`ColourScale.pale_end`).
     surface
         As of `Standard`: blanched fries are matt (common practice, no source).
     spread_steps_at_most, out_of_target_at_most, dark_end_share_at_most, spotted_share_at_most

@@ -5,10 +5,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from grader.arrays import FloatArray, frozen
 from grader.colour.difference import ciede2000
-from grader.standard.model import ColourScale, ScalePlace
-
-END_STEPS = 0.5
-"""How far beyond its first and last anchor a scale gives places; what is paler or darker still stays at that place."""
+from grader.standard.model import END_STEPS, ColourScale, ScalePlace
 
 
 def place_on_scale(scale: ColourScale, lab: ArrayLike, lab_u: ArrayLike) -> ScalePlace:

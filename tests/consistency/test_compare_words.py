@@ -83,7 +83,9 @@ def test_two_kitchens_are_told_with_every_plate() -> None:
     ]
     told = list(kitchens_lines(compare_kitchens(plates, worth_acting_on=0.3), PLACE, first="north", second="south"))
     assert "south reads" in told[1]
-    assert "they differ" in told[1]
+    assert told[1].endswith("they differ, by more than the 0.30 steps worth acting on.")
+    hardly = list(kitchens_lines(compare_kitchens(plates, worth_acting_on=0.8), PLACE, first="north", second="south"))
+    assert hardly[1].endswith("they differ, perhaps by the 0.80 steps worth acting on.")
     assert any("the difference grows" in line for line in told)
     assert any("one is too small" in line for line in told)
     assert sum("E_n" in line and line.startswith("  p") for line in told) == 9

@@ -148,6 +148,19 @@ def test_lots_are_taken_out_where_shifts_share_them() -> None:
         compare_groups(own, worth_acting_on=0.2, within_lots=True)
 
 
+def test_hardly_known_differences_have_wide_intervals_and_no_missing_ones() -> None:
+    """By formula their degrees of freedom come to 0.02; a variance is known by one at least."""
+    readings = {("early", "b0"): (3.072, 3.161, 3.356), ("late", "b0"): (3.125, 3.05, 3.248), ("late", "b1"): (3.03,)}
+    plates = [
+        GroupedPlate(group=group, batch=batch, value=value, fries_u=0.07)
+        for (group, batch), values in readings.items()
+        for value in values
+    ]
+    (told,) = compare_groups(plates, worth_acting_on=0.3).differences
+    assert told.found is Found.CANT_TELL
+    assert told.low < told.value < told.high
+
+
 def test_what_cant_be_compared_is_refused_in_words() -> None:
     one = GroupedPlate(group="A", batch="1", value=3.0)
     with pytest.raises(NothingToCompareError, match="one group"):

@@ -61,6 +61,11 @@ def test_who_agrees_on_every_plate_may_yet_agree_less_in_the_long_run(plates: in
     assert told.low == pytest.approx(lowest, abs=0.01)
 
 
+def test_no_agreement_is_less_than_none_at_all() -> None:
+    told = agreement(["right"] * 9 + ["dark"], ["right"] * 9 + ["dark"], WORDS)
+    assert (told.kappa, told.low, told.high) == (1.0, -1.0, 1.0)
+
+
 def test_few_plates_give_no_figure() -> None:
     told = agreement(["pale", "dark"], ["pale", "right"], WORDS)
     assert (told.plates, told.same, told.kappa, told.low) == (2, 1, None, None)

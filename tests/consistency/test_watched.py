@@ -70,6 +70,16 @@ def test_batches_of_unequal_size_have_limits_of_their_own() -> None:
     )
 
 
+def test_a_batch_of_more_plates_than_the_baselines_has_no_absurd_limits() -> None:
+    """What is taken off for its plates never makes it less known than the least known of both mean squares."""
+    for seed in range(100):
+        values = drawn(np.random.default_rng(seed), np.zeros(10))
+        odd = [one for one in plates_of(values) if one.plate.endswith("00") or one.batch in ("batch 2", "batch 5")]
+        baseline = freeze(odd, "place", from_at=moment(0), to_at=moment(9))
+        assert baseline.scatter(6).freedom >= min(baseline.freedom_batches, baseline.freedom_plates)
+        assert baseline.scatter(6).reach(BEYOND_SIGMAS, baseline.level_u) < 10
+
+
 def test_batches_of_one_plate_and_moving_ranges() -> None:
     """NIST/SEMATECH e-Handbook, 6.3.2.2: data from memory, so only our arithmetic is checked."""
     readings = np.array([49.6, 47.6, 49.9, 51.3, 47.8, 51.2, 52.6, 52.4, 53.6, 52.1])

@@ -75,6 +75,16 @@ def test_batches_are_counted_over_all_stretches() -> None:
     assert any(f"between batch {10 + changed.change.first} (" in line for line in lines(what))
 
 
+def test_a_change_in_one_of_fifty_lots_is_told_as_in_one_of_five() -> None:
+    """Each of so many looks must be surer; the chance is drawn finely enough to be that sure."""
+    levels = np.full(500, 4.0)
+    levels[255:260] = 6.0
+    what = told(levels, *(new_lot(at) for at in range(10, 500, 10)))
+    (changed,) = what.changes
+    assert changed.part.start == 250
+    assert changed.change.chance < 0.01 / 50
+
+
 def test_a_slow_change_is_said_to_be_slow() -> None:
     (changed,) = told(np.linspace(4, 6.9, 30)).changes
     assert changed.gradual

@@ -76,6 +76,15 @@ def test_plates_that_differ_prove_less(make: Make, standard: Standard) -> None:
     assert limit(judge_batch(apart, standard, CLAIM), "colour").outcome is Outcome.UNDECIDED
 
 
+def test_a_plate_of_a_single_fry_proves_nothing_against_a_good_lot(make: Make, standard: Standard) -> None:
+    middle = (standard.scale.target_from + standard.scale.target_to) / 2
+    (plate,) = plates_at(make, middle, plates=1)
+    colour = limit(judge_batch([plate, [make(place=middle + 0.3)]], standard, CLAIM), "colour")
+    assert colour.outcome is not Outcome.FAIL
+    assert colour.high - colour.low < 10
+    assert "with 1.0 degrees of freedom" in colour.arithmetic
+
+
 def test_short_pieces_on_few_plates_or_on_many(make: Make, standard: Standard) -> None:
     """More than twice the short pieces allowed: three plates alike prove it, three of which one holds most don't."""
 

@@ -5,6 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
+from scipy.special import stdtrit
 from scipy.stats import beta, binom, norm, poisson_binom
 
 from grader.arrays import FloatArray
@@ -13,6 +14,7 @@ from grader.decision.counting import (
     _product,
     count_distribution,
     effective_number,
+    effective_of_own_plates,
     share_belief,
 )
 from grader.decision.terms import WITHIN_PLATE_CORRELATION
@@ -59,6 +61,18 @@ def test_effective_number() -> None:
     assert effective_number(np.array([0]), r) == 0
     assert effective_number(np.array([36, 36]), 0.0) == pytest.approx(72)
     assert effective_number(np.array([36, 36]), 1.0) == pytest.approx(2)
+
+
+def test_plates_that_scatter_hold_their_unequal_masses_already() -> None:
+    """Unequal masses are a bound to what plates can tell, never a second factor."""
+    hits, per_plate = np.array([12.0, 18.0, 15.0, 20.0]), np.full(4, 30)
+    plain, uneven, very = (
+        effective_of_own_plates(hits, per_plate, level=0.025, even=even) for even in (1.0, 0.9, 0.05)
+    )
+    assert plain is not None
+    assert very is not None
+    assert uneven == plain < 0.9 * 120
+    assert very == pytest.approx(0.05 * 120 * (stdtrit(119, 0.025) / stdtrit(3, 0.025)) ** 2)
 
 
 def test_known_counts_give_jeffreys_interval() -> None:

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from grader.decision import LimitDecision, Outcome, Verdict, begin_with, judge_batch, judge_plate
+from grader.decision import LimitDecision, Outcome, Question, Terms, Verdict, begin_with, judge_batch, judge_plate
 from grader.decision.words import BETTER_LIGHT, LAY_FLAT, MORE_FRIES, SHOW_FLESH
 from grader.fries.model import Fry
 from grader.standard import Standard, at_stage
@@ -355,6 +355,12 @@ def test_blanched_fries_are_judged_by_their_own_limits(make: Make, standard: Sta
     assert judge_plate(pale[0], blanched).headline.endswith("(judged as blanched fries, from one plate only).")
 
 
-def test_a_blanched_plate_can_not_be_too_pale(make: Make, standard: Standard) -> None:
-    plates = [[make(length_mm=90.0, place=0.5) for _ in range(36)] for _ in range(3)]
-    assert limit(judge_batch(plates, at_stage(standard, "blanched")), "colour").outcome is Outcome.PASS
+@pytest.mark.parametrize("question", Question)
+def test_a_blanched_plate_can_not_be_too_pale(make: Make, standard: Standard, question: Question) -> None:
+    """However doubtful its colour is: no place on the scale lies below the end of its target."""
+    doubt = {"shared_u": (2.5, 1.0, 3.0), "own_u": (2.0, 1.0, 2.5)}
+    plates = [[make(length_mm=90.0, place=0.5, lab=(80.0, -3.0, 14.0), **doubt) for _ in range(36)] for _ in range(3)]
+    verdict = judge_batch(plates, at_stage(standard, "blanched"), Terms(question=question))
+    assert limit(verdict, "colour").outcome is Outcome.PASS
+    assert (limit(verdict, "colour").lower, limit(verdict, "colour").upper) == (None, 2.2)
+    assert limit(verdict, "out_of_target").measured < 0.01

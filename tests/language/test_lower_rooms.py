@@ -122,7 +122,7 @@ def _batches() -> Iterator[Verdict]:
                 for plates in ([fries], [fries, fries, fries]):
                     verdict = judge_batch(plates, standard, terms)
                     yield verdict
-                    yield without_colour(verdict)
+                    yield without_colour(verdict, standard)
 
 
 def test_every_verdict_is_retold() -> None:

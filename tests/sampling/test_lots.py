@@ -7,6 +7,7 @@ import pytest
 from grader.sampling.lots import LotPlan, PlanNotFoundError, came_out, lettered_plan, listed_plans, next_lot
 from grader.sampling.model import CameOut, Inspection, Plan, Read, Switch
 from grader.sampling.reading import load_lettered, load_listed
+from grader.sampling.risk import operating_curve, quality_at
 
 A, B, R = CameOut.ACCEPTED, CameOut.BETWEEN, CameOut.REJECTED
 
@@ -63,6 +64,17 @@ def test_a_lot_by_a_list() -> None:
     assert "21 CFR 158.3" in found.found_at
     with pytest.raises(PlanNotFoundError, match="lot of 0 units"):
         listed_plans(load_listed()["21-cfr-158-3"], lot=0)
+
+
+@pytest.mark.parametrize("standard", ["21-cfr-158-3", "7-cfr-42-109"])
+def test_of_a_lot_smaller_than_its_plan_allows_all_are_accepted(standard: str) -> None:
+    """Inspected whole, with as many allowed as it holds: no quality is rejected."""
+    for _, found in listed_plans(load_listed()[standard], lot=2):
+        assert found.whole
+        assert found.plan.accept <= 2
+        assert found.plan.reject <= 3
+        assert quality_at(found.plan, 0.1) == 1 or found.plan.reject <= 2
+        assert operating_curve(found.plan, 2).accepted[0] == 1
 
 
 def test_what_becomes_of_a_lot() -> None:

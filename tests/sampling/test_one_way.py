@@ -123,6 +123,14 @@ def test_too_little_to_tell_from() -> None:
     assert mean_of_plates(np.array([1.0, 0.0]), np.array([9, 0])) is None
 
 
+@pytest.mark.parametrize("sizes", [[36, 36], [36, 1], [400, 1]])
+def test_two_plates_however_unequal_have_one_degree_of_freedom(sizes: list[int]) -> None:
+    """Their variance is a multiple of one squared difference: chi square with one degree of freedom, exactly."""
+    mean = mean_of_plates(np.array([4.0, 3.6]), np.array(sizes))
+    assert mean is not None
+    assert mean.freedom == 1
+
+
 @pytest.mark.parametrize("sizes", [[36, 36, 36], [20, 60, 36], [10, 90]])
 def test_the_variance_of_a_mean_of_plates_is_what_it_scatters_by(sizes: list[int]) -> None:
     rng = np.random.default_rng(8)

@@ -141,3 +141,7 @@ def test_two_points_that_no_plan_goes_through() -> None:
             smallest_plan(good_share=good, producer=0.05, bad_share=bad, consumer=0.1)
     with pytest.raises(TooManyUnitsError, match="5000 units"):
         smallest_plan(good_share=0.1, producer=0.05, bad_share=0.1001, consumer=0.1)
+    with pytest.raises(TooManyUnitsError, match="5000 units"):
+        smallest_plan(good_share=1e-12, producer=0.05, bad_share=1e-11, consumer=0.1)
+    with pytest.raises(RisksContradictError, match=r"below 0\.5"):
+        smallest_plan(good_share=0.01, producer=0.5, bad_share=0.1, consumer=0.1)

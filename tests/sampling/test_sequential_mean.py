@@ -86,3 +86,8 @@ def test_nothing_to_tell_apart(given: dict[str, float]) -> None:
     asked = {"good": 4.0, "bad": 4.7, "plate_sd": 0.3, "producer": 0.05, "consumer": 0.1} | given
     with pytest.raises(PlacesContradictError, match="No plates tell"):
         sequential_mean(**asked)
+
+
+def test_places_that_lie_too_near_are_refused_before_they_are_followed() -> None:
+    with pytest.raises(PlacesContradictError, match="It takes 30830 plates"):
+        sequential_mean(good=4.0, bad=4.005, plate_sd=0.3, producer=0.05, consumer=0.1)

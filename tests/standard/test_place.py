@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from grader.arrays import FloatArray
 from grader.standard import load_shipped, place_on_scale
-from grader.standard.place import END_STEPS
+from grader.standard.model import END_STEPS
 
 SCALE = load_shipped()["strips-9.5mm-skin-on"].scale
 ANCHORS = np.array([step.lab for step in SCALE.steps])

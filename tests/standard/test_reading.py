@@ -217,6 +217,7 @@ def test_what_is_no_toml_is_told_by_its_line() -> None:
     assert faults_of("a = [1,\n2")["the file"][0] == 2
     assert "nested too deep" in faults_of("a = " + "[" * 20_000)["the file"][1]
     assert "not valid TOML" in faults_of(f"a = {'9' * 5000}")["the file"][1]
+    assert "not valid TOML" in faults_of(edited("width_mm = 9.5", f"width_mm = 0x{'F' * 4000}"))["the file"][1]
 
 
 def test_a_number_that_no_float_holds_is_out_of_range() -> None:

@@ -45,8 +45,8 @@ def find_poor_fit(correction: Correction, *, measured: bool = True) -> Finding |
     return Finding(
         code="colour_fit_poor",
         message=f"The card's colours don't come out as they {'were printed' if measured else 'should'}: typically"
-        f" {median:.1f}, the worst {high:.0f} units off, where two steps of a colour scale lie about 6 apart; {what}."
-        + ("" if measured else f" It may be that {NOT_AS_DESIGNED}."),
+        f" {median:.1f}, one in twenty {high:.0f} units off or more, where two steps of a colour scale lie about 6"
+        f" apart; {what}." + ("" if measured else f" It may be that {NOT_AS_DESIGNED}."),
         hint="Step to a window with the lamps off: tubes and cheap lamps hide colours. Switch off filters and portrait"
         f" modes. {_OF_THE_CARD if measured else MEASURE_IT}",
         refuses=refuses,
