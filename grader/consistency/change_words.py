@@ -33,9 +33,9 @@ class MeasureWords:
     where_more: str
     where_less: str
 
-    def amount(self, value: float) -> str:
+    def amount(self, value: float, digits: int = 2) -> str:
         """How much and which way: `0.42 steps darker`."""
-        return f"{abs(value):.2f} {self.unit} {self.more if value > 0 else self.less}"
+        return f"{abs(value):.{digits}f} {self.unit} {self.more if value > 0 else self.less}"
 
     def where(self, value: float) -> str:
         """Where to look first for what makes it so: common practice, no source."""
@@ -152,7 +152,7 @@ def _drift_lines(told: WhatChanged, words: MeasureWords) -> Iterator[str]:
 
 def _slope(slope: Slope, words: MeasureWords) -> str:
     interval = _interval(slope.low, slope.high, words, 3)
-    return f"each batch is {words.amount(slope.per_batch)} than the one before ({interval})"
+    return f"each batch is {words.amount(slope.per_batch, 3)} than the one before ({interval})"
 
 
 def _change_line(changed: Changed, words: MeasureWords, clock: Clock, named: Namer) -> str:
