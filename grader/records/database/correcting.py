@@ -10,6 +10,7 @@ from sqlalchemy import CheckConstraint, Connection, Table, insert, or_, select
 from sqlalchemy.exc import IntegrityError
 
 from grader.records.database.columns import Base, Correctable
+from grader.records.database.correction_checks import check_only_one, check_values, identity
 from grader.records.database.errors import RecordsRefused
 from grader.records.database.house import House
 from grader.records.database.house_tables import Person
@@ -55,7 +56,10 @@ def correct(
     Raises
     ------
     RecordsRefused
-        There is no such thing or column, a value can't be read, nothing changes, or initials or reason are missing.
+        There is no such thing or column, a value can't be read or be so, another thing is that already, nothing
+        changes, or initials or reason are missing.
+    SheetError
+        A line sheet can't say that.
     RecordsUnusable
         The database can't be written.
     """
@@ -69,10 +73,13 @@ def correct(
         write = writer(connection, now=signed.at, by=signed.by)
         before = _newest_row(connection, rows, thing)
         new = _read_changes(_table(rows), changes, before)
+        check_values(_table(rows), new, now=signed.at)
         _check_refers(connection, rows, new)
         if not new and withdraw == before["withdrawn"]:
             raise RecordsRefused("This changes nothing.", hint="Nothing was changed.")
         kept = {name: value for name, value in before.items() if name != "id"}
+        if not withdraw and (before["withdrawn"] or not new.keys().isdisjoint(identity(_table(rows)))):
+            check_only_one(connection, rows, _table(rows), thing, {**kept, **new})
         correction = {**write.signed, "why": signed.why, "withdrawn": withdraw, "corrects_id": thing}
         added = insert(rows).values(**{**kept, **correction, **new}).returning(rows.id)
         return connection.execute(added).scalar_one()

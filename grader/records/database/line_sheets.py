@@ -90,8 +90,7 @@ def keep_sheet(
     RecordsUnusable
         The database can't be written.
     """
-    if cause_found and cause_found not in (keys := [cause.key for cause in load_causes()]):
-        raise RecordsRefused(f"There is no cause {cause_found}.", hint=f"Causes: {', '.join(keys)}.")
+    check_cause(cause_found)
 
     def keep(connection: Connection) -> KeptSheet:
         _check_batch(connection, batch_id)
@@ -111,6 +110,18 @@ def keep_sheet(
         return told
 
     return house.write(keep)
+
+
+def check_cause(cause_found: str) -> None:
+    """Refuse a cause that there isn't; empty text is none.
+
+    Raises
+    ------
+    RecordsRefused
+        With those that there are.
+    """
+    if cause_found and cause_found not in (keys := [cause.key for cause in load_causes()]):
+        raise RecordsRefused(f"There is no cause {cause_found}.", hint=f"Causes: {', '.join(keys)}.")
 
 
 def sheet_of(house: House, batch_id: int) -> KeptSheet:

@@ -54,7 +54,7 @@ def keep_facts(house: House, plate_id: int, facts: PlateFacts, *, by: str = "") 
     RecordsUnusable
         The database can't be written.
     """
-    _check(facts)
+    check_facts(facts)
 
     def keep(connection: Connection) -> PlateFacts:
         write = writer(connection, now=datetime.now(UTC), by=by)
@@ -108,7 +108,14 @@ def _added(before: PlateFacts, facts: PlateFacts) -> PlateFacts:
     return PlateFacts(**(asdict(before) | new))
 
 
-def _check(facts: PlateFacts) -> None:
+def check_facts(facts: PlateFacts) -> None:
+    """Refuse what can't be.
+
+    Raises
+    ------
+    RecordsRefused
+        With everything that is wrong.
+    """
     wrong = []
     if facts.mass_g is not None and not 0 < facts.mass_g <= _MASS_AT_MOST_G:
         wrong.append(f"a plate of {facts.mass_g:g} g can't be")

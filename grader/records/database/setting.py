@@ -1,5 +1,6 @@
 """Where a plate comes from, in a person's own words: which kitchen, shift, fryer, lot; who, when."""
 
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import Literal
@@ -112,13 +113,24 @@ def check_setting(setting: Setting) -> None:
         **({} if lot is None else {"supplier": lot.supplier, "lot": lot.number}),
     }
     needed = {"kitchen", "batch", "supplier", "lot"}
+    check_told(named, needed=needed, solids=None if lot is None else lot.solids_percent)
+
+
+def check_told(named: Mapping[str, str], *, needed: Collection[str], solids: float | None) -> None:
+    """Refuse names by what they name, those that are `needed` and blank too, and a lot's solids that can't be.
+
+    Raises
+    ------
+    RecordsRefused
+        With everything that is wrong.
+    """
     wrong = [f"{what} is blank" for what, words in named.items() if what in needed and not words.strip()]
     wrong += [
         f"{what} has more than {WORDS_AT_MOST} characters"
         for what, words in named.items()
         if len(words) > WORDS_AT_MOST
     ]
-    if lot is not None and lot.solids_percent is not None and not 0 < lot.solids_percent < 100:
-        wrong.append(f"solids of {lot.solids_percent:g} % can't be")
+    if solids is not None and not 0 < solids < 100:
+        wrong.append(f"solids of {solids:g} % can't be")
     if wrong:
         raise RecordsRefused(f"This can't be kept: {'; '.join(wrong)}.", hint="Nothing was kept. Say it otherwise.")

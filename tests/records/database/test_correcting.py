@@ -1,16 +1,19 @@
 """Corrections add rows: who, when, why; what was kept before stays."""
 
+from dataclasses import replace
 from datetime import UTC, date, datetime
 
 import pytest
 from sqlalchemy import text
 from sqlalchemy.exc import DBAPIError
 
+from grader.line.sheet import LineSheet, SheetError
 from grader.records.database import House, RecordsRefused
 from grader.records.database.correcting import correct, listed, versions_of
+from grader.records.database.line_sheets import keep_sheet
 from grader.records.database.plate_checks import PlateFacts, facts_of, keep_facts
 from grader.records.kept_files import Signed
-from tests.records.database.conftest import keep
+from tests.records.database.conftest import LOT, keep
 
 SIGNED = Signed(by="CD", at=datetime(2026, 4, 1, tzinfo=UTC), why="read the sack")
 
@@ -77,6 +80,60 @@ def test_values_that_no_column_holds_are_refused(house: House, what: str, change
     with pytest.raises(RecordsRefused, match=words):
         correct(house, what, 1, changes, signed=SIGNED)
     assert len(versions_of(house, what, 1)) == 1
+
+
+@pytest.mark.parametrize(
+    ("what", "changes", "words"),
+    [
+        ("kitchen", {"name": " "}, "name is blank"),
+        ("supplier", {"name": ""}, "name is blank"),
+        ("fryer", {"name": ""}, "name is blank"),
+        ("shift", {"name": "x" * 121}, "more than 120 characters"),
+        ("lot", {"number": ""}, "number is blank"),
+        ("lot", {"solids_percent": "250"}, "solids of 250 % can't be"),
+        ("lot", {"received": "2026-04-03"}, "received 2026-04-03 has not come yet"),
+        ("batch", {"day": "2099-01-01"}, "day 2099-01-01 has not come yet"),
+        ("plate", {"taken_from": "Foo"}, "taken_from is photo, file or keeping"),
+        ("plate", {"taken_at": "2031-03-05T12:00+00:00"}, "2031-03-05T12:00:00.00:00 has not come yet"),
+        ("plate_check", {"mass_g": "-5"}, "a plate of -5 g can't be"),
+        ("line_sheet", {"cause_found": "moon"}, "There is no cause moon"),
+    ],
+)
+def test_what_keeping_refuses_is_no_correction(house: House, what: str, changes: dict[str, str], words: str) -> None:
+    kept = keep(house)
+    keep_facts(house, kept.plate_id, PlateFacts(seasoned=True))
+    keep_sheet(house, kept.batch_id, LineSheet(finish_c=180))
+    with pytest.raises(RecordsRefused, match=words):
+        correct(house, what, 1, changes, signed=SIGNED)
+    assert len(versions_of(house, what, 1)) == 1
+
+
+def test_a_line_sheet_that_could_not_be_read_again_is_no_correction(house: House) -> None:
+    keep_sheet(house, keep(house).batch_id, LineSheet(finish_c=180))
+    with pytest.raises(SheetError, match="finish_c is 1800"):
+        correct(house, "line_sheet", 1, {"finish_c": "1800"}, signed=SIGNED)
+
+
+def test_no_two_things_become_the_same_by_a_correction(house: House) -> None:
+    keep(house, 1)
+    keep(house, 2, lot=replace(LOT, number="L-8"), batch="second", day=date(2026, 3, 6))
+    for what, changes in (("lot", {"number": "L-7"}), ("shift", {"day": "2026-03-05"})):
+        with pytest.raises(RecordsRefused, match=f"That is {what} 1 already") as told:
+            correct(house, what, 2, changes, signed=SIGNED)
+        assert told.value.hint.endswith(f"records show {what} 1")
+    became_first = {"name": "first", "day": "2026-03-05"}
+    correct(house, "batch", 2, became_first, signed=SIGNED)  # another lot's
+    with pytest.raises(RecordsRefused, match="That is batch 1 already"):
+        correct(house, "batch", 2, {"lot_id": "1"}, signed=SIGNED)
+
+
+def test_what_was_withdrawn_is_not_taken_up_beside_what_took_its_place(house: House) -> None:
+    keep(house, 1)
+    keep(house, 2, fryer="right", batch="second")
+    correct(house, "fryer", 1, {}, signed=SIGNED, withdraw=True)
+    correct(house, "fryer", 2, {"name": "left"}, signed=SIGNED)
+    with pytest.raises(RecordsRefused, match="That is fryer 2 already"):
+        correct(house, "fryer", 1, {}, signed=SIGNED)
 
 
 def test_nothing_is_kept_in_a_batch_that_was_withdrawn(house: House) -> None:
