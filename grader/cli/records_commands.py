@@ -187,7 +187,12 @@ def correct(
     change: Annotated[
         list[str] | None, typer.Option("--set", metavar="FIELD=VALUE", help="What is right; once for each field.")
     ] = None,
-    withdraw: Annotated[bool, typer.Option("--withdraw", help="It isn't so at all: pass over it from now on.")] = False,
+    withdraw: Annotated[
+        bool,
+        typer.Option(
+            "--withdraw", help="It isn't so at all: pass over it until it is corrected again, with or without --set."
+        ),
+    ] = False,
     url: options.RecordsOption = None,
 ) -> None:
     """Correct what is kept: a new row says it anew, with who and why, and the earlier ones stay.
@@ -200,6 +205,7 @@ def correct(
     from grader.errors import GraderError
     from grader.records.database import open_kept
     from grader.records.database.correcting import correct as add_correction
+    from grader.records.database.correcting import versions_of
     from grader.records.kept_files import Signed
 
     with plain_words():
@@ -208,8 +214,11 @@ def correct(
             raise GraderError(f"{unreadable[0]} is no FIELD=VALUE.", hint='Write --set "variety=Russet".')
         changes = dict(one.split("=", 1) for one in change or ())
         signed = Signed(by=by, at=datetime.now().astimezone(), why=why)
-        add_correction(open_kept(url), what, thing, changes, signed=signed, withdraw=withdraw)
-    typer.echo(f"{what} {thing} was {'withdrawn' if withdraw else 'corrected'}; what was kept before stays.")
+        house = open_kept(url)
+        add_correction(house, what, thing, changes, signed=signed, withdraw=withdraw)
+        before = versions_of(house, what, thing)[-2]
+    done = "withdrawn" if withdraw else "withdrawn, and is taken up again" if before.withdrawn else "corrected"
+    typer.echo(f"{what} {thing} was {done}; what was kept before stays.")
 
 
 @records.command(epilog=_EPILOG)

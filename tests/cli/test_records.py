@@ -134,6 +134,14 @@ def test_a_correction_is_shown_with_what_was_kept_before(call: Call, plates: Pat
     assert call("records", "correct", "lot", 1, "--set", "variety", "--by", "CD", "--why", "x").exit_code == 2
 
 
+def test_a_correction_that_takes_up_what_was_withdrawn_says_so(call: Call, plates: Path) -> None:
+    call("records", "import", plates, *HERE)
+    signed = ("--by", "CD", "--why", "it was there after all")
+    assert "plate 1 was withdrawn; what" in call("records", "correct", "plate", 1, "--withdraw", *signed).output
+    assert "withdrawn, and is taken up again" in call("records", "correct", "plate", 1, *signed).output
+    assert "4 of the kind plate" in call("records", "show", "plate").output
+
+
 def test_events_are_kept_by_the_kitchens_clock(call: Call, plates: Path) -> None:
     event = ("event", "oil changed", "--kitchen", "Harbour (invented)", "--at", "2026-07-06T09:30")
     assert call("records", *event).exit_code == 2  # nobody knows the kitchen's clock yet
