@@ -3,6 +3,7 @@
 import json
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 from typing import NoReturn
 
 import typer
@@ -19,9 +20,26 @@ def plain_words(*, as_json: bool = False) -> Iterator[None]:
     except GraderError as error:
         _stop(error.message, error.hint, code=Exit.FAULTY_INPUT, as_json=as_json)
     except OSError as error:
-        what = f"{error.filename or 'A file'}: {error.strerror or error}."
-        hint = "Check the path, your rights to it and the space left."
-        _stop(what, hint, code=Exit.NOT_WRITTEN, as_json=as_json)
+        what, hint, code = _of_the_disk(error)
+        _stop(what, hint, code=code, as_json=as_json)
+
+
+def _of_the_disk(error: OSError) -> tuple[str, str, Exit]:
+    """What went wrong, what to do about it, and the exit code."""
+    name = error.filename or "A file"
+    match error:
+        case FileNotFoundError() if error.filename and Path(error.filename).parent.is_dir():  # it was to be read
+            return f"There is no {name}.", "Check how it is spelled.", Exit.FAULTY_INPUT
+        case FileNotFoundError():
+            hint = "Check how its folder is spelled; for a new file, make the folder first."
+            return f"There is no folder for {name}.", hint, Exit.NOT_WRITTEN
+        case IsADirectoryError() if error.filename2 is None:
+            return f"{name} is a folder, not a file.", "Name the file.", Exit.FAULTY_INPUT
+        case FileExistsError():
+            hint = "Nothing is written over it: give another name, or move it away."
+            return f"{name}: {error.strerror}.", hint, Exit.NOT_WRITTEN
+    hint = "Check the path, your rights to it and the space left."
+    return f"{name}: {error.strerror or error}.", hint, Exit.NOT_WRITTEN
 
 
 def _stop(message: str, hint: str, *, code: Exit, as_json: bool) -> NoReturn:

@@ -124,8 +124,11 @@ def test_a_file_that_is_too_large_is_told(call: Call, tmp_path: Path) -> None:
 
 def test_a_file_that_is_not_there(call: Call, tmp_path: Path) -> None:
     told = call("card-values", "import", tmp_path / "none.txt", *BY)
-    assert told.exit_code == 5
-    assert "none.txt" in told.stderr
+    assert told.exit_code == 2
+    assert f"There is no {tmp_path / 'none.txt'}." in told.stderr
+    told = call("card-values", "import", tmp_path, *BY)
+    assert told.exit_code == 2
+    assert f"{tmp_path} is a folder, not a file." in told.stderr
 
 
 def test_a_damaged_file_of_values_stops_grading_with_words(call: Call, own_home: Path, tmp_path: Path) -> None:

@@ -123,6 +123,7 @@ def test_curves_of_plans(call: Call, tmp_path: Path) -> None:
     assert "units drawn on the average" in (tmp_path / "next.svg").read_text()
     lost = call("sampling", "lot", 1000, "--unit", "bag", "--curve", tmp_path / "no" / "lot.svg")
     assert lost.exit_code == Exit.NOT_WRITTEN
+    assert "There is no folder for" in lost.stderr
 
 
 @pytest.mark.parametrize(

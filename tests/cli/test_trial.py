@@ -63,7 +63,9 @@ def test_all_faults_of_a_table_are_told_at_once(call: Call, tmp_path: Path) -> N
 def test_a_plan_never_overwrites_a_table(call: Call, tmp_path: Path) -> None:
     table = tmp_path / "trial.csv"
     table.write_text("mine", encoding="utf-8")
-    assert call("trial", "plan", table, "--guess", 150, "--celsius", 170).exit_code == Exit.NOT_WRITTEN
+    told = call("trial", "plan", table, "--guess", 150, "--celsius", 170)
+    assert told.exit_code == Exit.NOT_WRITTEN
+    assert "Nothing is written over it" in told.stderr
     assert table.read_text(encoding="utf-8") == "mine"
 
 
