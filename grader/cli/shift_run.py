@@ -96,8 +96,11 @@ def days(first: datetime | None, last: datetime | None) -> tuple[date, date] | N
     """
     if first is None and last is None:
         return None
-    if first is None or last is None or last < first:
+    if first is None or last is None:
         raise WishUnclearError("A baseline needs a first and a last day.", hint="Give both --from and --until.")
+    if last < first:
+        told = f"The last day, {last:%Y-%m-%d}, is before the first, {first:%Y-%m-%d}."
+        raise WishUnclearError(told, hint="Give --from the first day and --until the last.")
     return first.date(), last.date()
 
 

@@ -178,6 +178,13 @@ def test_a_baseline_is_frozen_and_then_used(call: Call, records: str) -> None:
     assert "these are the earliest 12 batches" in other.output
 
 
+def test_a_last_day_before_the_first_is_told(call: Call, records: str) -> None:
+    for asked in (("baseline", "--by", "AB", "--why", "all was well"), ("chart",)):
+        told = call("consistency", *asked, "--records", records, "--from", "2026-09-02", "--until", "2026-09-01")
+        assert told.exit_code == 2
+        assert "The last day, 2026-09-01, is before the first, 2026-09-02." in told.output
+
+
 def test_tables_belong_to_folders(call: Call, records: str, events: Path) -> None:
     told = call("consistency", "chart", "--records", records, "--events", events)
     assert told.exit_code == 2
