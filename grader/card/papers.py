@@ -83,7 +83,7 @@ def chosen_paper(layout: Layout, key: str | None) -> Paper:
         return fitting[key]
     hint = f"It fits on: {', '.join(fitting)}."
     if key in {paper.key for paper in PAPERS}:
-        raise SheetDoesNotFit(f"The {layout.name} doesn't fit on {key} paper.", hint=hint)
+        raise SheetDoesNotFit(f"This sheet doesn't fit on {key} paper: {layout.name}.", hint=hint)
     raise SheetDoesNotFit(f"The program knows no paper called {key}.", hint=hint)
 
 
@@ -98,7 +98,8 @@ def plan_page(layout: Layout, paper: Paper) -> PagePlan:
     plan = _best_plan(layout, paper)
     if plan is None:
         raise SheetDoesNotFit(
-            f"The {layout.name} doesn't fit on {paper.name} paper.", hint="Choose larger paper, or a smaller sheet."
+            f"This sheet doesn't fit on {paper.name} paper: {layout.name}.",
+            hint="Choose larger paper, or a smaller sheet.",
         )
     return plan
 

@@ -61,7 +61,7 @@ def seal(plan: ClaimPlan, standard: Standard) -> list[str]:
     """Seal a plan; what to print and hand out."""
     entry = seal_plan(house_journal(), plan, standard)
     return [
-        f"Sealed: {plan.draw} of {plan.units} units ({plan.unit}), {plan.plates} plates.",
+        f"Sealed: {plan.draw} of {plan.units} units ({plan.unit}), {counted(plan.plates, 'plate')}.",
         f"Judged by {standard.name}, version {standard.version}.",
         *_hand_out(entry),
     ]

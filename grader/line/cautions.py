@@ -38,8 +38,8 @@ HOLDING = Caution(
 )
 ACRYLAMIDE = Caution(
     words=said(
-        "Acrylamide: lighter fries hold less of it. Colour is no measurement of it, and no sign that a fry is cooked "
-        "through."
+        "Acrylamide: food agencies commonly advise frying to a lighter gold. Colour is no measurement of it, and no "
+        "sign that a fry is cooked through."
     ),
     source=said("Commission Regulation (EU) 2017/2158"),
 )

@@ -153,7 +153,7 @@ def read_kit(folder: Path) -> ReadKit:
     lacking = [name for name in (KIT, PIECES, PHOTOS, LAYINGS) if not (folder / name).is_file()]
     if lacking:
         raise NoKitError(
-            f"{folder} holds no kit: {', '.join(lacking)} is not there.",
+            f"{folder} holds no kit. It lacks {', '.join(lacking)}.",
             hint=f"Plan one: python -m grader trueness plan --out {folder}.",
         )
     noted = Noted()

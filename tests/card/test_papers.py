@@ -77,7 +77,7 @@ def test_the_first_paper_that_fits_unless_told() -> None:
 @pytest.mark.parametrize(
     ("key", "paper", "words"),
     [
-        ("mat-396", "letter", "doesn't fit on letter.*a3, tabloid, sra3"),
+        ("mat-396", "letter", r"This sheet doesn't fit on letter paper: Mat, .*a3, tabloid, sra3"),
         ("mat-254", "foolscap", "no paper called foolscap.*a4, letter"),
         ("mat-a3", None, "not to be printed"),
     ],

@@ -115,6 +115,12 @@ def test_a_claim_from_plan_to_a_strangers_check(
     assert b"Too short." in contents["manifest.json"]
 
 
+def test_one_plate_of_a_plan_is_told_as_one(call: Call, own_home: Path) -> None:
+    del own_home
+    planned = ("--units", 40, "--draw", 2, "--plates", 1, "--by", "AB")
+    assert "Sealed: 2 of 40 units (carton), 1 plate." in call("evidence", "plan", "One plate.", *LOT, *planned).output
+
+
 def test_what_is_wrong_is_said(call: Call, own_home: Path, tmp_path: Path) -> None:
     del own_home
     assert "no signing key" in call("evidence", "make", "X", "--out", tmp_path / "x.zip", "--by", "AB").output

@@ -73,6 +73,7 @@ def test_cautions_stand_on_every_sheet(papers: tuple[Paper, ...]) -> None:
         for word in ("2017/2158", "175 °C"):
             assert word in told
         assert re.search("ice, frost|hielo, escarcha", told)
+        assert re.search("agencies commonly advise|las agencias aconsejan", told)
         assert re.search("local code|código local", told)
         assert not re.search("µg|ppb|safe to eat", told)
 

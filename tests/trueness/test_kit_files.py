@@ -92,7 +92,7 @@ def test_a_spreadsheet_with_semicolons_and_decimal_commas_will_do(folder: Path) 
 
 
 def test_a_folder_without_a_kit_says_how_to_get_one(tmp_path: Path) -> None:
-    with pytest.raises(NoKitError, match=r"kit\.toml") as refusal:
+    with pytest.raises(NoKitError, match=r"It lacks kit\.toml, pieces\.csv") as refusal:
         read_kit(tmp_path)
     assert "trueness plan" in refusal.value.hint
 
