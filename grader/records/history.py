@@ -62,16 +62,29 @@ def _of_run(folder: Path, standard: Standard) -> Iterator[tuple[str, PastPlate]]
         yield record["sha256"], _plate(f"{folder} {batch}", record)
 
 
+def check_holds_results(folder: Path, *, hint: str) -> None:
+    """Refuse a folder into which no run wrote.
+
+    Raises
+    ------
+    GraderError
+        With this hint.
+    """
+    if not (folder / SUMMARY).is_file():
+        raise GraderError(f"{folder} holds no results of a run.", hint=hint)
+
+
 def measured_records(folder: Path, standard: Standard) -> Iterator[tuple[str, Json]]:
     """The batch and the readings of each photo that a run measured, if it was judged by `standard`.
 
     Raises
     ------
     GraderError
-        It was judged by another standard, or at another stage.
+        The folder holds no results, or it was judged by another standard, or at another stage.
     OSError and others of `NOT_AS_WRITTEN`
-        The folder holds no results.
+        The results aren't as `grade` wrote them.
     """
+    check_holds_results(folder, hint=_HINT)
     summary = json.loads((folder / SUMMARY).read_text(encoding="utf-8"))
     then, now = summary["standard"], standard_record(standard)
     if (then["name"], then["version"]) != (now["name"], now["version"]):

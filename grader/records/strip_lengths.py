@@ -10,6 +10,7 @@ import numpy as np
 from grader.arrays import FloatArray
 from grader.errors import GraderError
 from grader.line.length_loss import TuberStrips
+from grader.records.history import check_holds_results
 from grader.records.json_values import NOT_AS_WRITTEN, Json
 from grader.records.naming import READINGS, SUMMARY
 from grader.standard.model import Standard
@@ -70,6 +71,7 @@ def tubers_of(
 
 
 def _run(folder: Path, standard: Standard) -> dict[str, _Lengths]:
+    check_holds_results(folder, hint=_HINT)
     try:
         summary = json.loads((folder / SUMMARY).read_text(encoding="utf-8"))
         measured = [

@@ -167,7 +167,7 @@ def test_what_history_can_not_be_is_said_before_anything_is_graded(call: Call, f
     none = call("grade", plates, "--out", tmp_path / "out", "--history", tmp_path / "nowhere")
     both = call("grade", plates, "--out", tmp_path / "out", "--question", "claim", "--history", tmp_path)
     assert none.exit_code == both.exit_code == Exit.FAULTY_INPUT
-    assert "can't be read as results of a run" in none.stderr
+    assert "holds no results of a run." in none.stderr
     assert "own plates alone" in both.stderr
     assert not (tmp_path / "out").exists()
 

@@ -126,7 +126,7 @@ def test_where_lengths_went(call: Call, tmp_path: Path) -> None:
     assert "have no strip nearly" not in told
     refused = call("line", "lengths", before, tmp_path)
     assert refused.exit_code == Exit.FAULTY_INPUT
-    assert "can't be read as results" in refused.stderr
+    assert "holds no results of a run." in refused.stderr
     other = results_of(tmp_path / "other", {"u1": [50.0]})
     assert "has a fellow" in call("line", "lengths", before, other).stderr
 
