@@ -50,7 +50,9 @@ def compare(
     runs: Runs = None,
     by: Annotated[
         Literal["run", "kitchen", "station", "fryer", "shift", "lot", "supplier"],
-        typer.Option(help="What is compared with each other: folders of results, or what --about says of batches."),
+        typer.Option(
+            help="What is compared with each other: folders of results, or what --about or the records say of batches."
+        ),
     ] = "run",
     quantity: QuantityOption = "place",
     about: AboutOption = None,
@@ -83,7 +85,7 @@ def compare(
     from grader.consistency.compare_words import comparison_lines
     from grader.consistency.comparing import compare_groups
     from grader.consistency.quantities import QUANTITIES
-    from grader.records.comparisons import grouped, lots_words, result_record
+    from grader.records.comparisons import check_groups, grouped, lots_words, result_record
     from grader.records.readings import json_text
     from grader.records.standards import chosen_standard
     from grader.standard import at_stage
@@ -98,6 +100,7 @@ def compare(
             last_day=last_day,
         )
         plates = plates_of(source, standard=at_stage(chosen_standard(standard), stage))
+        check_groups(plates, by=by)
         drawn = grouped(plates, by=by, quantity=quantity, within_lots=within_lots)
         found = compare_groups(drawn, worth_acting_on=worth, within_lots=within_lots, shared_u=shared_u)
     if as_json:

@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict
 from pathlib import Path, PurePath
-from typing import Literal
+from typing import Literal, get_args
 
 import numpy as np
 
@@ -40,9 +40,7 @@ def grouped(
     PlatesLackError
         Nobody said which group or lot a batch is of, or a plate lacks the quantity.
     """
-    group: Callable[[PlateReadings], str] = (
-        (lambda plate: plate.run) if by == "run" else (lambda plate: plate.about.get(by, ""))
-    )
+    group = _group_by(by)
     _check_said(plates, group, by)
     if within_lots:
         _check_said(plates, _lot, "lot")
@@ -57,6 +55,34 @@ def grouped(
         )
         for plate, mean in zip(plates, means, strict=True)
     ]
+
+
+def check_groups(plates: Sequence[PlateReadings], *, by: By) -> None:
+    """Refuse plates that are of one group, if they are of several by something else.
+
+    Raises
+    ------
+    PlatesLackError
+        With what they differ by.
+    """
+    if _groups(plates, by) > 1:
+        return
+    others = [other for other in get_args(By) if _groups(plates, other) > 1]
+    if others:
+        differ = "; ".join(f"{other} ({_groups(plates, other)})" for other in others)
+        raise PlatesLackError(
+            f"There is nothing to compare: all plates are of one {by}.",
+            hint=f"Say --by and what they differ by: {differ}.",
+        )
+
+
+def _groups(plates: Sequence[PlateReadings], by: By) -> int:
+    """Into how many groups plates fall; those of which nobody said it are of none."""
+    return len({_group_by(by)(plate) for plate in plates} - {""})
+
+
+def _group_by(by: By) -> Callable[[PlateReadings], str]:
+    return (lambda plate: plate.run) if by == "run" else (lambda plate: plate.about.get(by, ""))
 
 
 def lots_words(plates: Sequence[GroupedPlate]) -> str | None:

@@ -60,6 +60,13 @@ def test_a_table_of_batches_is_not_left_aside_where_the_records_tell(call: Call,
     assert "goes with folders of results" in refused.stderr
 
 
+def test_what_plates_of_one_run_differ_by_is_told(call: Call, graded: Path, about: Path) -> None:
+    refused = call("consistency", "compare", graded, "--about", about, "--worth", 0.3)
+    assert refused.exit_code == Exit.FAULTY_INPUT
+    assert "all plates are of one run." in refused.stderr
+    assert "--by and what they differ by: shift (2); lot (2)." in refused.stderr
+
+
 def test_a_comparison_as_json(call: Call, graded: Path, about: Path) -> None:
     arguments = ("--by", "shift", "--about", about, "--worth", 0.3, "--json")
     record = json.loads(said(call("consistency", "compare", graded, *arguments)))
