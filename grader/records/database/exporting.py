@@ -12,14 +12,14 @@ from enum import StrEnum
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Select, select
+from sqlalchemy import Connection, Select, select
 
 from grader.csv_text import csv_text
 from grader.records.database.figures import PlateFigures
 from grader.records.database.fry_rows import TABLE_NAMES
 from grader.records.database.house import House
 from grader.records.database.house_tables import Fryer, Kitchen, Lot, Person, Shift, Station, Supplier
-from grader.records.database.newest import newest, thing_id
+from grader.records.database.newest import newest, overtaken, thing_id
 from grader.records.database.plate_tables import Batch, BatchDecision, Fry, Grading, HouseStandard, Photo, Plate
 from grader.records.database.watch_tables import Event
 from grader.records.summary import COLUMNS
@@ -63,7 +63,7 @@ def export(house: House, folder: Path, kind: Kind) -> tuple[Exported, ...]:
     written = []
     with ExitStack() as whole, house.reading() as connection:
         streamed = connection.execution_options(yield_per=ROWS_AT_ONCE)
-        for name, asked in _tables().items():
+        for name, asked in _tables(connection).items():
             file, count = folder / f"{name}.{kind.value}", 0
             columns = {column.name: _python_type(column.type) for column in asked.selected_columns}
             half = whole.enter_context(placing(file))
@@ -75,8 +75,8 @@ def export(house: House, folder: Path, kind: Kind) -> tuple[Exported, ...]:
     return tuple(written)
 
 
-def _tables() -> dict[str, Select[*tuple[Any, ...]]]:
-    return {"plates": _plates(), "fries": _fries(), "decisions": _decisions(), "events": _events()}
+def _tables(connection: Connection) -> dict[str, Select[*tuple[Any, ...]]]:
+    return {"plates": _plates(), "fries": _fries(), "decisions": _decisions(connection), "events": _events()}
 
 
 def _plates() -> Select[*tuple[Any, ...]]:
@@ -144,7 +144,8 @@ def _fries() -> Select[*tuple[Any, ...]]:
     )
 
 
-def _decisions() -> Select[*tuple[Any, ...]]:
+def _decisions(connection: Connection) -> Select[*tuple[Any, ...]]:
+    """A decision stays as it was taken; one over a plate that was withdrawn since is marked."""
     decision = BatchDecision
     return (
         select(
@@ -159,6 +160,7 @@ def _decisions() -> Select[*tuple[Any, ...]]:
             decision.headline,
             decision.kept_at,
             decision.gradings,
+            decision.id.in_(_over_withdrawn(connection)).label("over_withdrawn"),
             decision.verdict,
         )
         .select_from(decision)
@@ -166,6 +168,14 @@ def _decisions() -> Select[*tuple[Any, ...]]:
         .join(HouseStandard, HouseStandard.id == decision.standard_id)
         .order_by(decision.id)
     )
+
+
+def _over_withdrawn(connection: Connection) -> list[int]:
+    """The decisions over plates of which one was withdrawn since."""
+    of_plate = (thing_id(Plate) == Grading.plate_id) & ~overtaken(Plate)
+    withdrawn = set(connection.scalars(select(Grading.id).join(Plate, of_plate).where(Plate.withdrawn)))
+    decisions = connection.execute(select(BatchDecision.id, BatchDecision.gradings)) if withdrawn else ()
+    return [decision for decision, gradings in decisions if not withdrawn.isdisjoint(gradings["ids"])]
 
 
 def _events() -> Select[*tuple[Any, ...]]:

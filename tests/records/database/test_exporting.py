@@ -11,9 +11,11 @@ from sqlalchemy import select
 from grader.records.database import House
 from grader.records.database.correcting import correct
 from grader.records.database.exporting import Kind, export
+from grader.records.database.keeping import keep_decision
 from grader.records.database.plate_tables import Fry
 from grader.records.kept_files import Signed
 from grader.records.summary import COLUMNS
+from tests.bars.records import house_standard
 from tests.records.database.conftest import FRIES, keep
 
 SIGNED = Signed(by="AB", at=datetime(2026, 3, 6, 9, 0, tzinfo=UTC), why="read wrongly")
@@ -79,6 +81,17 @@ def test_what_was_corrected_goes_out_corrected_and_what_was_withdrawn_not_at_all
     export(house, tmp_path, Kind.JSON)
     assert [plate["batch_name"] for plate in read(tmp_path / "plates.json")] == ["renamed"]
     assert len(read(tmp_path / "fries.json")) == FRIES
+
+
+@pytest.mark.parametrize("kind_of_file", list(Kind))
+def test_a_decision_over_a_plate_that_was_withdrawn_is_marked(house: House, tmp_path: Path, kind_of_file: Kind) -> None:
+    first, second, other = keep(house, 1), keep(house, 2), keep(house, 3, batch="other")
+    for plates in ([first, second], [first], [other]):
+        keep_decision(house, plates, None, standard=house_standard(), method_version="1")
+    correct(house, "plate", second.plate_id, {}, signed=SIGNED, withdraw=True)
+    export(house, tmp_path, kind_of_file)
+    marks = [row["over_withdrawn"] for row in read(tmp_path / f"decisions.{kind_of_file.value}")]
+    assert marks == (["yes", "no", "no"] if kind_of_file is Kind.CSV else [True, False, False])
 
 
 def test_an_export_of_nothing_has_its_headings(house: House, tmp_path: Path) -> None:
