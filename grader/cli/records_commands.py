@@ -67,7 +67,8 @@ def import_(
     from grader.cli.progress import photo_bar
     from grader.evidence.arrivals import Chainer
     from grader.places import home_folder
-    from grader.records.database import Setting, know_kitchen, open_house
+    from grader.records.database import Setting, open_house
+    from grader.records.database.keeping import check_kitchen
     from grader.records.house import kept_studies, known_today
     from grader.records.standards import chosen_standard
     from grader.running.importing import import_folders
@@ -88,7 +89,7 @@ def import_(
         batches, _ = gather(photos, out=home_folder())
         house = open_house(url, photos=photo_store)
         chosen = at_stage(chosen_standard(standard), stage)
-        know_kitchen(house, setting)
+        check_kitchen(house, setting)
         done, chainer = [], Chainer.of(house)
         grading = Grading(standard=chosen, known=known_today(), studies=kept_studies())
         here = partial(options.of_batch, setting)
@@ -106,7 +107,10 @@ def import_(
 
 def _tell_batch(one: "Imported") -> None:
     outcome = f", {one.outcome}" if one.outcome else ""
-    typer.echo(f"{one.name}: {one.new} new, {one.known} known{outcome}")
+    withdrawn = f" ({one.withdrawn} withdrawn)" if one.withdrawn else ""
+    typer.echo(f"{one.name}: {one.new} new, {one.known} known{withdrawn}{outcome}")
+    for note in one.notes:
+        typer.echo(f"  {note}")
     for name, words in one.problems:
         typer.echo(f"  {name}: {words}")
 

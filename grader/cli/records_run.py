@@ -12,7 +12,7 @@ from grader.evidence.arrivals import Chainer
 from grader.grading import GradedPhoto
 from grader.records.database.house import House, open_house
 from grader.records.database.importing import BatchKeeper, Grade
-from grader.records.database.keeping import know_kitchen
+from grader.records.database.keeping import check_kitchen
 from grader.records.database.setting import Setting
 from grader.records.guarded import grade_guarded
 from grader.records.house import kept_studies, known_today
@@ -47,7 +47,7 @@ class Keepers:
         if setting is None:
             return None
         house = open_house(url, photos=photos)
-        know_kitchen(house, setting)
+        check_kitchen(house, setting)
         return cls(house=house, standard=standard, setting=setting, chainer=Chainer.of(house))
 
     def of(self, batch: PhotoBatch) -> BatchKeeper:

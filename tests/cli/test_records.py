@@ -112,6 +112,31 @@ def test_import_tells_each_batch_as_json_too(call: Call, plates: Path) -> None:
     assert [(one["name"], one["new"], one["problems"]) for one in batches] == [("b1", 2, []), ("b2", 2, [])]
 
 
+def test_known_plates_that_were_withdrawn_are_counted(call: Call, plates: Path) -> None:
+    call("records", "import", plates, *HERE)
+    signed = ("--by", "CD", "--why", "a test photo")
+    call("records", "correct", "plate", 1, "--withdraw", *signed)
+    call("records", "correct", "batch", 2, "--withdraw", *signed)
+    told = call("records", "import", plates, *HERE).output
+    assert "b1: 0 new, 2 known (1 withdrawn)" in told
+    assert "b2: 0 new, 2 known (2 withdrawn)" in told
+
+
+def test_known_plates_stay_as_they_are_kept_and_that_is_told(call: Call, plates: Path) -> None:
+    call("records", "import", plates / "b1", *HERE, "--shift", "lunch")
+    told = call("records", "import", plates, *HERE, "--shift", "dinner", "--fryer", "7").output
+    assert "2 plates of batch 1 stay as they are kept: fryer not told, not 7; shift lunch, not dinner." in told
+    assert "records correct batch 1" in told
+    assert "of batch 2" not in told
+
+
+def test_a_mistyped_kitchen_is_not_added_where_nothing_is_kept(call: Call, plates: Path) -> None:
+    call("records", "import", plates, *HERE)
+    told = call("records", "import", plates, "--kitchen", "harbour", "--zone", "Europe/Lisbon").output
+    assert "kitchen Harbour (invented), not harbour" in told
+    assert kept(call)["kitchen"] == 1
+
+
 def test_a_lot_is_named_wholly_or_not_at_all(call: Call, plates: Path) -> None:
     result = call("records", "import", plates, *HERE, "--lot", "7")
     assert result.exit_code == 2

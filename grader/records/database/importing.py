@@ -23,6 +23,7 @@ from grader.records.database.keeping import (
     plate_of_photo,
     plate_to_keep,
 )
+from grader.records.database.known_photos import known_photos
 from grader.records.database.plate_tables import Batch, BatchDecision, Grading, HouseStandard, Plate
 from grader.records.database.setting import Setting
 from grader.records.guarded import without_pixels
@@ -47,7 +48,8 @@ class PhotoToImport:
 class Imported:
     """What became of a batch: plates that are new and known, what went wrong photo by photo, the decision.
 
-    `outcome` is empty where no decision was kept.
+    `outcome` is empty where no decision was kept; `withdrawn` of the known ones don't stand, and `notes` say which are
+    kept as of elsewhere.
     """
 
     name: str
@@ -55,6 +57,8 @@ class Imported:
     known: int
     problems: tuple[tuple[str, str], ...]
     outcome: str
+    withdrawn: int = 0
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(slots=True, kw_only=True)
@@ -130,12 +134,15 @@ class BatchImport:
         verdict = judge_photos(self.graded, keeper.standard)
         decided = keeper.decide(verdict)
         new = sum(one.new for one in keeper.kept)
+        known = known_photos(keeper.house, [one.sha256 for one in self.graded], keeper.setting)
         return Imported(
             name=keeper.setting.batch,
             new=new,
             known=len(keeper.kept) - new,
             problems=tuple(keeper.problems),
             outcome="" if not decided or verdict is None else verdict.outcome.value,
+            withdrawn=known.withdrawn,
+            notes=known.notes,
         )
 
 
@@ -150,8 +157,18 @@ def photos_to_import(
         The database can't be asked.
     """
     once = tuple({photo.sha256: photo for photo in photos}.values())
-    if batch_is_kept(house, [photo.sha256 for photo in once], standard):
-        return Imported(name=setting.batch, new=0, known=len(once), problems=(), outcome="")
+    hashes = [photo.sha256 for photo in once]
+    if batch_is_kept(house, hashes, standard):
+        known = known_photos(house, hashes, setting)
+        return Imported(
+            name=setting.batch,
+            new=0,
+            known=len(once),
+            problems=(),
+            outcome="",
+            withdrawn=known.withdrawn,
+            notes=known.notes,
+        )
     return once
 
 

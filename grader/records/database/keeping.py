@@ -29,7 +29,16 @@ from grader.records.database.plate_tables import (
     Plate,
 )
 from grader.records.database.setting import Setting, Taken, check_setting, taken
-from grader.records.database.things import Writer, add_once, batch_of, kitchen_of, sign_of, writer
+from grader.records.database.things import (
+    Writer,
+    add_once,
+    batch_of,
+    kitchen_of,
+    known_kitchen,
+    sign_of,
+    writer,
+    zone_of_new,
+)
 from grader.records.json_values import Json
 from grader.records.readings import lasting_record, verdict_record
 from grader.standard import standard_sha256, write_standard
@@ -110,8 +119,24 @@ def keep_plate(
     return house.write(lambda connection: _keep(connection, plate, setting, file_at))
 
 
+def check_kitchen(house: House, setting: Setting) -> None:
+    """Tell what speaks against a setting before hours of grading, not after; its kitchen is added with its first plate.
+
+    Raises
+    ------
+    RecordsRefused
+        The setting says too little, or contradicts what is kept.
+    RecordsUnusable
+        The database can't be asked.
+    """
+    check_setting(setting)
+    with house.reading() as connection:
+        if known_kitchen(connection, setting) is None:
+            zone_of_new(setting)
+
+
 def know_kitchen(house: House, setting: Setting) -> None:
-    """Add a setting's kitchen if it is new: what speaks against it is told before hours of grading, not after.
+    """Add a setting's kitchen if it is new, before its first plate.
 
     Raises
     ------

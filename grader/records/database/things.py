@@ -90,11 +90,22 @@ def kitchen_of(write: Writer, setting: Setting) -> tuple[int, ZoneInfo]:
     known = known_kitchen(write.connection, setting)
     if known is not None:
         return known
+    zone = zone_of_new(setting)
+    return find_or_add(write, Kitchen, {"name": setting.kitchen}, {"zone": setting.zone}), zone
+
+
+def zone_of_new(setting: Setting) -> ZoneInfo:
+    """The time zone of a kitchen that isn't known yet.
+
+    Raises
+    ------
+    RecordsRefused
+        It has none, or none that there is.
+    """
     if not setting.zone:
         hint = 'Say where its clocks are: --zone "Europe/Lisbon", say. It is asked for once.'
         raise RecordsRefused(f"The kitchen {setting.kitchen} isn't known yet.", hint=hint)
-    zone = zone_called(setting.zone)
-    return find_or_add(write, Kitchen, {"name": setting.kitchen}, {"zone": setting.zone}), zone
+    return zone_called(setting.zone)
 
 
 def known_kitchen(connection: Connection, setting: Setting) -> tuple[int, ZoneInfo] | None:
