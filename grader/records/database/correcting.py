@@ -14,7 +14,8 @@ from grader.records.database.correction_checks import check_only_one, check_valu
 from grader.records.database.errors import RecordsRefused
 from grader.records.database.house import House
 from grader.records.database.house_tables import Person
-from grader.records.database.newest import overtaken, thing_id
+from grader.records.database.newest import newest, overtaken, thing_id
+from grader.records.database.plate_tables import Batch
 from grader.records.database.setting import zone_called
 from grader.records.database.tables import correctable_tables
 from grader.records.database.things import writer
@@ -214,10 +215,12 @@ def _check_first(connection: Connection, other: type[Correctable], name: str, va
 
 
 def listed(house: House, what: str) -> list[Mapping[str, Any]]:
-    """The newest row of every thing of a kind, by its id; what was withdrawn is left out."""
+    """The newest row of every thing of a kind, by its id; left out is what was withdrawn, itself or with its batch."""
     rows = correctable_tables()[what]
     table = _table(rows)
     shown = [column for column in table.columns if column.name not in {"id", "corrects_id", "sign", "withdrawn"}]
-    asked = select(thing_id(rows).label("id"), *shown).where(~overtaken(rows), ~rows.withdrawn).order_by(thing_id(rows))
+    asked = select(thing_id(rows).label("id"), *shown).where(newest(rows)).order_by(thing_id(rows))
+    if "batch_id" in table.columns:
+        asked = asked.where(table.columns["batch_id"].in_(select(thing_id(Batch)).where(newest(Batch))))
     with house.reading() as connection:
         return [row._asdict() for row in connection.execute(asked)]

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import UTC, date, datetime
+from pathlib import Path
 
 import pytest
 from sqlalchemy import text
@@ -10,6 +11,7 @@ from sqlalchemy.exc import DBAPIError
 from grader.line.sheet import LineSheet, SheetError
 from grader.records.database import House, RecordsRefused
 from grader.records.database.correcting import correct, listed, versions_of
+from grader.records.database.exporting import Kind, export
 from grader.records.database.line_sheets import keep_sheet
 from grader.records.database.plate_checks import PlateFacts, facts_of, keep_facts
 from grader.records.kept_files import Signed
@@ -144,6 +146,19 @@ def test_nothing_is_kept_in_a_batch_that_was_withdrawn(house: House) -> None:
         keep(house, 2)
     correct(house, "batch", batch, {}, signed=SIGNED)
     assert keep(house, 2).batch_id == batch
+
+
+def test_plates_of_a_batch_that_was_withdrawn_do_not_stand_anywhere(house: House, tmp_path: Path) -> None:
+    first, other = keep(house, 1), keep(house, 2, batch="other")
+    for kept in (first, other):
+        keep_sheet(house, kept.batch_id, LineSheet(finish_c=180))
+    correct(house, "batch", first.batch_id, {}, signed=SIGNED, withdraw=True)
+    assert [plate["id"] for plate in listed(house, "plate")] == [other.plate_id]
+    assert [sheet["batch_id"] for sheet in listed(house, "line_sheet")] == [other.batch_id]
+    rows = {one.file.stem: one.rows for one in export(house, tmp_path, Kind.JSON)}
+    assert rows["plates"] == 1
+    correct(house, "batch", first.batch_id, {}, signed=SIGNED)
+    assert len(listed(house, "plate")) == len(listed(house, "line_sheet")) == 2
 
 
 def test_nobody_corrects_without_initials_and_a_reason(house: House) -> None:
