@@ -21,6 +21,7 @@ from grader.errors import GraderError
 from grader.records.database.house import House, open_kept
 from grader.records.database.reading import Wanted
 from grader.records.database.setting import zone_called
+from grader.records.database.watching import KeptBaseline, baseline_of
 from grader.records.kept_files import Signed
 from grader.records.shift_baselines import keep_baseline, kept_baseline
 from grader.records.shift_sources import (
@@ -73,12 +74,13 @@ class Wish:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Found:
-    """The charts, where their plates came from, and the kitchen's clock."""
+    """The charts, where their plates came from, the kitchen's clock, and who froze the baseline, if that was used."""
 
     source: ShiftSource
     told: ShiftWatch
     clock: Clock
     target: Target
+    frozen: KeptBaseline | None = None
 
 
 def standard_at(file: Path | None, stage: StageName) -> Standard:
@@ -140,7 +142,7 @@ def watched(where: Where, wish: Wish, *, standard: Standard) -> Found:
     if where.runs:
         zone = zone_called(where.zone) if where.zone else None
         source = from_runs(where.runs, standard=standard, about=where.about, events=where.events, zone=zone)
-        plates, frozen = one_line(source, kitchen=where.kitchen, fryer=where.fryer), None
+        plates, frozen, kept = one_line(source, kitchen=where.kitchen, fryer=where.fryer), None, None
     elif where.about is not None or where.events is not None:
         raise WishUnclearError(
             "Tables of batches and events go with folders of results; the records know both.",
@@ -149,7 +151,8 @@ def watched(where: Where, wish: Wish, *, standard: Standard) -> Found:
     else:
         with closing(open_kept(where.records)) as house:
             source, plates, zone = _kept(house, where, standard)
-            frozen = kept_baseline(house, baseline_chart(plates, wish.measure))
+            chart = baseline_chart(plates, wish.measure)
+            frozen, kept = kept_baseline(house, chart), baseline_of(house, chart)
     asked = Asked(
         measure=wish.measure,
         baseline=frozen if wish.days is None else period_of(*wish.days, zone),
@@ -157,7 +160,13 @@ def watched(where: Where, wish: Wish, *, standard: Standard) -> Found:
         share_keys=_known(wish.shares, source),
     )
     told = shift_watch(plates, source.events, asked, np.random.default_rng(_SEED))
-    return Found(source=source, told=told, clock=kitchen_clock(zone), target=target_of(standard, wish.measure))
+    return Found(
+        source=source,
+        told=told,
+        clock=kitchen_clock(zone),
+        target=target_of(standard, wish.measure),
+        frozen=kept if wish.days is None else None,
+    )
 
 
 def _kept(
@@ -184,12 +193,18 @@ def lines(found: Found) -> Iterator[str]:
     told, clock, named = found.told, found.clock, found.source.name
     yield f"{told.line.words}: {len(told.batches)} batches."
     yield baseline_line(told, clock)
+    if found.frozen is not None:
+        yield f"That baseline was frozen {_signed(found.frozen)}: {found.frozen.why}."
     yield from signal_lines(told, clock)
     yield from change_lines(told.changed, told.measure, clock, named)
     for key, share in told.shares.items():
         yield share_line(key, share, clock, named)
     yield from map(untold_line, told.untold)
     yield CAUTION
+
+
+def _signed(kept: KeptBaseline) -> str:
+    return f"on {kept.frozen_at:%Y-%m-%d} by {kept.by}"
 
 
 def draw(out: Path, found: Found) -> list[Path]:
@@ -210,7 +225,10 @@ def freeze_baseline(where: Where, wish: Wish, *, standard: Standard, signature: 
         frozen = freeze(plates, wish.measure, from_at=from_at, to_at=to_at, events=source.events)
         by, why = signature
         signed = Signed(by=by, at=datetime.now(UTC), why=why)
-        keep_baseline(house, baseline_chart(plates, wish.measure), frozen, signed)
+        chart = baseline_chart(plates, wish.measure)
+        earlier = baseline_of(house, chart)
+        keep_baseline(house, chart, frozen, signed)
     clock = kitchen_clock(zone)
     told = f"{clock(frozen.from_at)} to {clock(frozen.to_at)}, {frozen.batches} batches ({frozen.plates} plates)"
-    return f"Frozen: {told}. {frozen.caution}".rstrip()
+    replaced = "" if earlier is None else f" It takes the place of the one frozen {_signed(earlier)}."
+    return f"Frozen: {told}.{replaced} {frozen.caution}".rstrip()

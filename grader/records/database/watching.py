@@ -11,7 +11,7 @@ from grader.consistency.model import Event as ChartEvent
 from grader.consistency.model import EventKind
 from grader.records.database.errors import RecordsRefused
 from grader.records.database.house import House
-from grader.records.database.house_tables import Fryer, Kitchen, Lot
+from grader.records.database.house_tables import Fryer, Kitchen, Lot, Person
 from grader.records.database.keeping import media_type
 from grader.records.database.newest import newest, thing_id
 from grader.records.database.plate_tables import Photo
@@ -32,6 +32,7 @@ class KeptBaseline:
     to_at: datetime
     figures: Mapping[str, Any]
     frozen_at: datetime
+    by: str
     why: str
 
 
@@ -199,7 +200,8 @@ def freeze_baseline(
 def baseline_of(house: House, chart: str) -> KeptBaseline | None:
     """The newest baseline of a chart; None where none was frozen."""
     table = Baseline
-    asked = select(table.chart, table.from_at, table.to_at, table.figures, table.kept_at.label("frozen_at"), table.why)
+    signed = (table.kept_at.label("frozen_at"), Person.initials.label("by"), table.why)
+    asked = select(table.chart, table.from_at, table.to_at, table.figures, *signed).join(Person)
     with house.reading() as connection:
         newest_first = asked.where(newest(table), table.chart == chart).order_by(table.id.desc())
         row = connection.execute(newest_first).mappings().first()
