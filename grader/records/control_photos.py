@@ -20,16 +20,21 @@ from grader.consistency.control.causes import Other, State, control_lines, state
 from grader.consistency.control.reading import ControlReading, control_reading
 from grader.consistency.control.series import USUAL_FIRST, ControlWatch, Taken, Watched, watch_control
 from grader.errors import DocumentFaulty, Fault, dotted
-from grader.grading import read_card
+from grader.fries import find_fries
+from grader.grading import laid_by, read_card
 from grader.photo import read_photo
 from grader.places import home_folder
 from grader.records.added_lines import add_line, whole_lines
 from grader.records.json_values import Json, number
+from grader.records.standards import chosen_standard
 
 FOLDER = "control-photos"
 SAME_TIME = timedelta(days=7)
 """Other cards and phones tell of causes while their newest photo is so near in time (house choice, no source)."""
 _DECIMALS = 6
+_MANY_FRIES = 5
+"""Fewer may be crumbs, or something else on the table (house choice)."""
+_ALONE = "A control photograph is of the card alone: take one without them, and begin the row anew with it."
 
 _Number = Annotated[float, Field(allow_inf_nan=False, ge=-1000, le=1000)]
 _Three = tuple[_Number, _Number, _Number]
@@ -89,12 +94,13 @@ class RowOf:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class ControlRun:
-    """What a control photograph came to, with its whole row, what other rows say, and where it is kept."""
+    """What a control photograph came to, with its whole row, what other rows say, where it is kept; fries in it."""
 
     line: ControlLine
     watch: ControlWatch
     others: tuple[Other, ...]
     file: Path
+    fries: int
 
 
 def take_control(
@@ -148,7 +154,14 @@ def take_control(
     file = controls_folder() / f"{key}.jsonl"
     lines = _add(file, line)
     line = next(one for one in lines if one.sha256 == line.sha256)
-    return ControlRun(line=line, watch=_watch(_row_of(lines, line)), others=tuple(_others(line)), file=file)
+    plate = find_fries(photo.pixels, card.sheet, samples, colour, laid_by(chosen_standard(None)))
+    return ControlRun(
+        line=line,
+        watch=_watch(_row_of(lines, line)),
+        others=tuple(_others(line)),
+        file=file,
+        fries=len(plate.fries),
+    )
 
 
 def _values_words(card: IdentifiedCard) -> str:
@@ -235,7 +248,8 @@ def _others(line: ControlLine) -> Iterator[Other]:
 def run_lines(run: ControlRun) -> list[str]:
     """A control photograph in words: the verdict first."""
     where = ", ".join(word for word in (run.line.card, run.line.phone, run.line.light) if word)
-    return [f"{where}:", *control_lines(run.watch, run.others), f"Kept in {run.file}"]
+    beside = [f"{run.fries} fries lie beside the card. {_ALONE}"] if run.fries >= _MANY_FRIES else []
+    return [f"{where}:", *beside, *control_lines(run.watch, run.others), f"Kept in {run.file}"]
 
 
 def control_record(run: ControlRun) -> Json:
@@ -243,6 +257,7 @@ def control_record(run: ControlRun) -> Json:
     state: State = state_of(run.watch)
     return {
         "card": run.line.card,
+        "fries": run.fries,
         "phone": run.line.phone,
         "light": run.line.light,
         "at": run.line.at.isoformat(),

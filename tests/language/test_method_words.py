@@ -121,6 +121,10 @@ def _controls() -> Iterator[str]:
         for other in others:
             yield from control_lines(watch, other)
         yield from control_lines(replace(watch, rows={}), [])
+    yield (
+        "38 fries lie beside the card. A control photograph is of the card alone: take one without them, and begin "
+        "the row anew with it."
+    )
     yield from (*Watched, *State, "Kept in C:/a house/controls", "the first 10 photos set the limits", "5 Sep")
 
 

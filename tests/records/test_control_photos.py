@@ -19,6 +19,7 @@ from grader.records.control_photos import (
 )
 from tests.consistency.control_photos import CARD, START, pixels, png
 
+SAMPLES = Path(__file__).parents[2] / "sample_images"
 KNOWN = KnownValues(on=START.date(), values=())
 PHOTOS = [png(pixels(CARD, number=number)) for number in range(1, 8)]
 
@@ -51,6 +52,13 @@ def test_a_row_is_kept_and_watched() -> None:
     again = take(png(pixels(CARD, number=31, gain=(1.0, 0.9, 0.7))), 8, anew="a new lamp")
     assert (state_of(again.watch), len(again.watch.taken)) == (State.LEARNING, 1)
     assert len(read_controls(run.file)) == 8
+
+
+def test_a_plate_is_no_card_alone_and_that_is_told() -> None:
+    plate = take((SAMPLES / "b1" / "b1-plate2.jpg").read_bytes(), 0)
+    assert run_lines(plate)[1].startswith("38 fries lie beside the card. A control photograph is of the card alone")
+    assert control_record(plate)["fries"] == 38
+    assert not any("lie beside" in line for line in run_lines(take(PHOTOS[0], 1)))
 
 
 def test_a_photo_that_is_kept_already_stays_in_its_row() -> None:
