@@ -64,14 +64,17 @@ def check_only_one(
     RecordsRefused
         With the other's id.
     """
-    told = identity(table)
-    same = [_same(connection, rows, name, row[name]) for name in told]
+    columns = identity(table)
+    same = [_same(connection, rows, name, row[name]) for name in columns]
     other = connection.scalar(select(thing_id(rows)).where(newest(rows), thing_id(rows) != thing, *same).limit(1))
-    if told and other is not None:
-        raise RecordsRefused(
-            f"That is {table.name} {other} already; there can't be two.",
-            hint=f"Nothing was changed. See: python -m grader records show {table.name} {other}",
+    if columns and other is not None:
+        instead = (
+            f"Move the plates there: python -m grader records correct plate ID --set batch_id={other}"
+            if table.name == "batch"
+            else f"See: python -m grader records show {table.name} {other}"
         )
+        told = f"That is {table.name} {other} already; there can't be two."
+        raise RecordsRefused(told, hint=f"Nothing was changed. {instead}")
 
 
 def identity(table: Table) -> tuple[str, ...]:

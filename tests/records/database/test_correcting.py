@@ -125,8 +125,9 @@ def test_no_two_things_become_the_same_by_a_correction(house: House) -> None:
         assert told.value.hint.endswith(f"records show {what} 1")
     became_first = {"name": "first", "day": "2026-03-05"}
     correct(house, "batch", 2, became_first, signed=SIGNED)  # another lot's
-    with pytest.raises(RecordsRefused, match="That is batch 1 already"):
+    with pytest.raises(RecordsRefused, match="That is batch 1 already") as told:
         correct(house, "batch", 2, {"lot_id": "1"}, signed=SIGNED)
+    assert told.value.hint.endswith("--set batch_id=1")
 
 
 def test_what_was_withdrawn_is_not_taken_up_beside_what_took_its_place(house: House) -> None:

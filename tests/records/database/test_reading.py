@@ -84,7 +84,7 @@ def test_the_newest_grading_counts_and_refused_ones_are_on_no_chart(house: House
 
 def test_a_corrected_batch_is_read_as_corrected_and_a_withdrawn_plate_not_at_all(house: House) -> None:
     kept = [keep(house, number) for number in (1, 2)]
-    other = keep(house, 3, lot=replace(LOT, number="L-9"))
+    other = keep(house, 3, lot=replace(LOT, number="L-9"), batch="other")
     (lot,) = (line.lot for line in batches_page(house, Wanted()) if line.batch_id == other.batch_id)
     assert lot == "L-9"
     correct(house, "batch", kept[0].batch_id, {"lot_id": "2"}, signed=SIGNED)
