@@ -368,7 +368,9 @@ def forget_photos(
     url: options.RecordsOption = None,
     photo_store: options.PhotosOption = None,
 ) -> None:
-    """Delete the bytes of old photos, but for those of lots and batches in a claim. What was read from them stays.
+    """Delete the bytes of old photos, but for those of lots and batches in a claim or a sealed file.
+
+    What was read from them stays.
 
     Example: **python -m grader records forget-photos --before 2025-10-01 --by AB --why "kept for a year" --rehearse**
     """
@@ -376,6 +378,8 @@ def forget_photos(
 
     from grader.cli.plain_words import plain_words
     from grader.errors import GraderError
+    from grader.evidence.arrivals import sealed_photos
+    from grader.evidence.journal import house_journal
     from grader.records.database import open_kept
     from grader.records.database.forgetting import forget_photos as forget
     from grader.records.kept_files import Signed
@@ -386,8 +390,10 @@ def forget_photos(
         except ValueError as error:
             raise GraderError(f'"{before}" is no day.', hint="Write it as 2025-10-01.") from error
         signed = Signed(by=by, at=datetime.now(UTC), why=why)
-        done = forget(open_kept(url, photos=photo_store), before=day, signed=signed, rehearse=rehearse)
+        house, sealed = open_kept(url, photos=photo_store), sealed_photos(house_journal())
+        done = forget(house, before=day, signed=signed, sealed=sealed, rehearse=rehearse)
     verb = "would be deleted" if rehearse else "deleted"
     typer.echo(
-        f"{done.photos} photos {verb} ({done.bytes / 1e6:.1f} MB); {done.spared} spared, because they are in a claim."
+        f"{done.photos} photos {verb} ({done.bytes / 1e6:.1f} MB); {done.spared} spared, because they are in a claim "
+        "or a sealed file."
     )

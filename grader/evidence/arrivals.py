@@ -70,6 +70,18 @@ def chain_plates(journal: Journal, plates: Sequence[RecordedPlate]) -> tuple[Ent
     return tuple(_chain(journal, plate) for plate in plates if (plate.photo_sha256, plate.tag) not in known)
 
 
+def sealed_photos(journal: Journal) -> frozenset[str]:
+    """SHA-256 of all photos chained for a lot, or batch, that a sealed file was ever made of.
+
+    Raises
+    ------
+    JournalUnusable, ChainBroken
+        The chain can't be read.
+    """
+    made = {entry.link.about for entry in journal.of_kind("bundle")}
+    return frozenset(photo for photo, tag in journal.plates() if tag in made)
+
+
 def _chain(journal: Journal, plate: RecordedPlate) -> Entry:
     late = journal.now() - plate.kept_at > IN_TIME
     body = {

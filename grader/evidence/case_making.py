@@ -34,6 +34,7 @@ from grader.trueness import studies_folder
 _CLAIM = Terms(question=Question.CLAIM)
 STATEMENT_AT_MOST = 4000
 PLATES_AT_MOST = 400
+_NAMED_AT_MOST = 5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -164,8 +165,13 @@ def _chosen(house: House, wanted: Wanted) -> tuple[RecordedPlate, ...]:
     _check_attached(wanted.attached)
     gone = [plate.name for plate in plates if plate.forgotten]
     if gone:
-        hint = "Without its photos there is no evidence. Put them back from a backup: records doctor."
-        raise EvidenceRefused(f"The bytes of {', '.join(gone[:5])} were deleted by the house's own rule.", hint=hint)
+        more = f" and {len(gone) - _NAMED_AT_MOST} more" if len(gone) > _NAMED_AT_MOST else ""
+        told = f"The bytes of {', '.join(gone[:_NAMED_AT_MOST])}{more} were deleted by the house's own rule."
+        hint = (
+            "Restore a backup from before in a new folder (records restore BACKUP --into NEW), and make the file of "
+            "that one's records: --records sqlite:///NEW/records.sqlite3."
+        )
+        raise EvidenceRefused(told, hint=hint)
     return plates
 
 

@@ -11,6 +11,7 @@ import pytest
 from typer.testing import Result
 
 from grader.card_values import KnownValues
+from grader.evidence.journal import house_journal
 from grader.grading import METHOD_VERSION, GradedPhoto, Progress
 from grader.places import HOME_VARIABLE
 from grader.standard.model import Standard
@@ -207,6 +208,18 @@ def test_photos_are_forgotten_after_a_rehearsal(call: Call, plates: Path, own_re
     assert "4 photos deleted" in call("records", *forget).output
     assert list(own_records.glob("photos/??/*")) == []
     assert call("records", *forget[:2], "soon", *forget[3:]).exit_code == 2
+
+
+def test_photos_that_a_sealed_file_was_made_of_are_not_forgotten(call: Call, plates: Path, own_records: Path) -> None:
+    call("records", "import", plates, *HERE)
+    journal = house_journal()
+    first = journal.of_kind("plate")[0].link.about
+    journal.add("bundle", {"by": "AB", "manifest": "0" * 64, "plates": 2}, about=first)
+    forget = ("forget-photos", "--before", "2027-01-01", "--by", "CD", "--why", "kept for a year")
+    told = "2 photos {} (0.0 MB); 2 spared, because they are in a claim or a sealed file."
+    assert told.format("would be deleted") in call("records", *forget, "--rehearse").output
+    assert told.format("deleted") in call("records", *forget).output
+    assert len(list(own_records.glob("photos/??/*"))) == 2
 
 
 def test_regrade_finds_nothing_that_this_method_graded(call: Call, plates: Path, grading: list[str]) -> None:

@@ -1,5 +1,6 @@
 """A case made of what the records keep, on either kind of database; the pipeline is made up."""
 
+from contextlib import closing
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -8,7 +9,7 @@ from typing import Any
 import pytest
 
 from grader.evidence import case_making
-from grader.evidence.arrivals import Chainer, chain_batches
+from grader.evidence.arrivals import Chainer, chain_batches, sealed_photos
 from grader.evidence.case_making import Wanted, make_case, note_made
 from grader.evidence.check import Holds
 from grader.evidence.commitments import ClaimPlan, seal_plan
@@ -20,7 +21,8 @@ from grader.evidence.recorded import choosable, recorded_plates
 from grader.evidence.sealing import seal
 from grader.evidence.verifying import Asked, verify
 from grader.places import HOME_VARIABLE
-from grader.records.database import House
+from grader.records.database import House, open_house
+from grader.records.database.backing_up import back_up, restore
 from grader.records.database.correcting import correct, listed
 from grader.records.database.forgetting import forget_photos
 from grader.records.guarded import without_pixels
@@ -29,6 +31,7 @@ from grader.records.readings import json_bytes, photo_record
 from tests.bars.records import graded_plate, house_standard
 from tests.evidence import cases
 from tests.records.database.conftest import FRIES, keep
+from tests.records.database.conftest import files as files  # noqa: PLC0414  fixtures
 from tests.records.database.conftest import house as house  # noqa: PLC0414  fixtures
 from tests.records.database.conftest import kind as kind  # noqa: PLC0414
 from tests.records.database.conftest import url as url  # noqa: PLC0414
@@ -152,6 +155,35 @@ def test_plates_of_a_lot_that_was_corrected_are_chained_under_its_new_name(house
     assert case.about == "Lot L-8 of Invented Growers"
     assert len(here.journal.of_kind("plate")) == 2
     assert verify(seal(case, cases.DOSSIER, here.key).data, Asked(grading=False)).holds
+
+
+def test_photos_of_a_lot_that_a_file_was_made_of_are_known(house: House, here: cases.House) -> None:
+    keep(house, 1)
+    sealed = tag(house)
+    keep(house, 2, lot=None, batch="of no lot")
+    chain_batches(house, here.journal, {plate.batch_id for plate in recorded_plates(house)})
+    assert sealed_photos(here.journal) == frozenset()
+    case = make_case(house, here.journal, Wanted(tag=sealed, by="AB"), here.key.public)
+    note_made(here.journal, case, b"a manifest")
+    assert sealed_photos(here.journal) == {plate.graded.sha256 for plate in case.plates}
+    assert len(case.plates) == 1
+
+
+def test_evidence_of_photos_that_were_forgotten_is_made_of_a_backup(
+    files: House, here: cases.House, tmp_path: Path
+) -> None:
+    for number in range(1, 8):
+        keep(files, number)
+    back_up(files, tmp_path / "backup")
+    told = Signed(by="AB", at=datetime.now(UTC), why="a year is over")
+    forget_photos(files, before=datetime.now(UTC) + timedelta(days=1), signed=told)
+    wanted = Wanted(tag=tag(files), by="AB")
+    with pytest.raises(EvidenceRefused, match="and 2 more were deleted by the house's own rule") as refused:
+        make_case(files, here.journal, wanted, here.key.public)
+    assert "records restore BACKUP --into NEW" in refused.value.hint
+    restore(tmp_path / "backup", tmp_path / "NEW")
+    with closing(open_house(f"sqlite:///{tmp_path / 'NEW' / 'records.sqlite3'}")) as restored:
+        assert len(make_case(restored, here.journal, wanted, here.key.public).plates) == 7
 
 
 def test_what_cannot_be_sealed_is_refused(house: House, here: cases.House) -> None:

@@ -1,6 +1,6 @@
 """Photos deleted by a rule of the house's own; what was read from them stays, and so do those in a claim."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -25,11 +25,23 @@ class Forgotten:
     bytes: int
 
 
-def forget_photos(house: House, *, before: datetime, signed: Signed, rehearse: bool = False) -> Forgotten:
+def forget_photos(
+    house: House,
+    *,
+    before: datetime,
+    signed: Signed,
+    sealed: Collection[str] = frozenset(),
+    rehearse: bool = False,
+) -> Forgotten:
     """Delete the bytes of photos that were taken before a moment, but for those in a claim.
 
-    In a claim is every plate of a lot of which any plate or batch was judged as a claim, and of such a batch without a
-    lot. Written down first, deleted then: a run that is cut short is finished by the doctor.
+    In a claim is every plate of a lot of which any plate or batch was judged as a claim, or any photo was sealed, and
+    of such a batch without a lot. Written down first, deleted then: a run that is cut short is finished by the doctor.
+
+    Parameters
+    ----------
+    sealed
+        SHA-256 of photos that evidence was made of: what is decided in a sealed file, the records don't know.
 
     Raises
     ------
@@ -43,7 +55,7 @@ def forget_photos(house: House, *, before: datetime, signed: Signed, rehearse: b
 
     def decide(connection: Connection) -> tuple[list[tuple[str, int]], int]:
         old = _old(connection, before)
-        claimed = _claimed(connection)
+        claimed = _claimed(connection, sealed)
         going = [(sha256, size) for sha256, size in old if sha256 not in claimed]
         if not rehearse:
             write = writer(connection, now=signed.at, by=signed.by)
@@ -74,13 +86,15 @@ def _old(connection: Connection, before: datetime) -> Sequence[tuple[str, int]]:
     return connection.execute(asked.order_by(Photo.sha256)).all()
 
 
-def _claimed(connection: Connection) -> set[str]:
-    """The photos of all plates in a claim."""
+def _claimed(connection: Connection, sealed: Collection[str]) -> set[str]:
+    """The photos of all plates in a claim, and those that were sealed wherever their plates are now."""
     claim = Question.CLAIM.value
     plates = select(Plate.batch_id).join(Grading, Grading.plate_id == thing_id(Plate))
     in_claim = set(connection.scalars(plates.where(newest(Plate), Grading.question == claim)))
     in_claim |= set(connection.scalars(select(BatchDecision.batch_id).where(BatchDecision.question == claim)))
+    kept = connection.execute(select(Plate.batch_id, Plate.photo_sha256).where(newest(Plate)))
+    in_claim |= {batch for batch, sha256 in kept if sha256 in sealed}
     lots = select(Batch.lot_id).where(newest(Batch), thing_id(Batch).in_(in_claim), Batch.lot_id.is_not(None))
     ids = set(connection.scalars(lots))
     batches = select(thing_id(Batch)).where(newest(Batch), or_(Batch.lot_id.in_(ids), thing_id(Batch).in_(in_claim)))
-    return set(connection.scalars(select(Plate.photo_sha256).where(Plate.batch_id.in_(batches))))
+    return {*sealed} | set(connection.scalars(select(Plate.photo_sha256).where(Plate.batch_id.in_(batches))))

@@ -67,6 +67,25 @@ def test_photos_in_a_claim_are_spared_and_so_are_all_of_their_lot(house: House) 
     assert claimed in photos(house)
 
 
+def test_sealed_photos_are_spared_and_so_are_all_of_their_lot(house: House) -> None:
+    """What a sealed file decides, the records don't know: its photos are told by their hashes."""
+    keep(house, 1, lot=LotFacts(supplier="Invented Growers", number="sealed"))
+    (sealed,) = photos(house)
+    keep(house, 2, lot=LotFacts(supplier="Invented Growers", number="sealed"), batch="second")
+    keep(house, 3, lot=LotFacts(supplier="Invented Growers", number="another"))
+    told = forget_photos(house, before=LATER, signed=SIGNED, sealed={sealed, "0" * 64})
+    assert (told.photos, told.spared) == (1, 2)
+    assert sealed in photos(house)
+    assert len(photos(house)) == 2
+
+
+def test_a_sealed_photo_is_spared_though_its_plate_was_withdrawn(house: House) -> None:
+    plate = keep(house, 1).plate_id
+    correct(house, "plate", plate, {}, signed=SIGNED, withdraw=True)
+    assert forget_photos(house, before=LATER, signed=SIGNED, sealed=photos(house)).spared == 1
+    assert photos(house)
+
+
 def test_a_rehearsal_says_what_would_go_and_deletes_nothing(house: House) -> None:
     keep(house, 1)
     assert forget_photos(house, before=LATER, signed=SIGNED, rehearse=True).photos == 1
