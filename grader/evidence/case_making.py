@@ -11,7 +11,7 @@ from grader.card_values import values_folder
 from grader.decision import Question, Terms
 from grader.evidence.arrivals import chain_plates
 from grader.evidence.chain import Entry
-from grader.evidence.commitments import sealed_plan
+from grader.evidence.commitments import plans_in_time
 from grader.evidence.custody import TwoClocks, two_clocks
 from grader.evidence.errors import EvidenceRefused
 from grader.evidence.journal import Journal
@@ -187,9 +187,10 @@ def _check_attached(attached: Sequence[Attached]) -> None:
 
 def _check_sealed(journal: Journal, tag: str, standard: Standard) -> None:
     """What was sealed before the plates is what judges them."""
-    plan = sealed_plan(journal.of_kind("sealed"), tag)
-    if plan is not None and plan.body is not None and plan.body["standard_sha256"] != standard_sha256(standard):
-        told = f"{plan.body['standard_name']}, version {plan.body['standard_version']}"
+    plans = plans_in_time(journal.entries(), tag)
+    plan = (plans[-1].body or {}) if plans else {}
+    if plan and plan["standard_sha256"] != standard_sha256(standard):
+        told = f"{plan['standard_name']}, version {plan['standard_version']}"
         raise EvidenceRefused(f"The plan of this lot was sealed for {told}.", hint="Name that standard: --standard.")
 
 

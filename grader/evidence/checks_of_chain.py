@@ -2,10 +2,11 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import timedelta
+from typing import Any
 
 from grader.evidence.chain import Entry, check_links, read_entries, tag_of
 from grader.evidence.check import Check, guarded, left_open, no, yes
-from grader.evidence.commitments import draw_holds
+from grader.evidence.commitments import draw_holds, draws_by, plans_in_time
 from grader.evidence.key_history import key_lives
 from grader.evidence.manifest import CHAIN, Manifest
 from grader.evidence.pairs import noted_pairs
@@ -36,8 +37,9 @@ def check_chain(contents: Mapping[str, bytes], manifest: Manifest, expected_head
     ours = [entry for entry in entries if entry.link.about == manifest.tag]
     yield from _plates(ours, manifest, unseen=links[0].turn - 1)
     yield from _pairs(ours, manifest)
-    yield from _sealed(ours, manifest)
-    yield from _draws(ours)
+    plans = plans_in_time(ours, manifest.tag)
+    yield from _sealed(ours, plans, manifest)
+    yield from _draws(ours, plans)
     files = sum(1 for entry in ours if entry.link.kind == "bundle")
     if files:
         yield left_open("earlier files", f"{files} file(s) were made of these plates before this one.")
@@ -110,12 +112,10 @@ def _pairs(ours: Sequence[Entry], manifest: Manifest) -> Iterator[Check]:
         yield left_open("pairs", f"{several} plate(s) have a further second photo: the last one counts.")
 
 
-def _sealed(ours: Sequence[Entry], manifest: Manifest) -> Iterator[Check]:
-    first_plate = next((entry.link.turn for entry in ours if entry.link.kind == "plate"), 0)
-    plans = [one for one in ours if one.link.kind == "sealed" and one.body is not None and one.link.turn < first_plate]
-    later = [one for one in ours if one.link.kind == "sealed" and one.link.turn > first_plate]
+def _sealed(ours: Sequence[Entry], plans: Sequence[Entry], manifest: Manifest) -> Iterator[Check]:
+    later = sum(1 for one in ours if one.link.kind == "sealed") - len(plans)
     if later:
-        yield left_open("sealed before", f"{len(later)} plan(s) were sealed after the first plate: these don't count.")
+        yield left_open("sealed before", f"{later} plan(s) were sealed after the first plate: these don't count.")
     if not plans:
         told = "No plan was sealed before the plates: standard and number of plates could have been chosen afterwards."
         yield left_open("sealed before", told)
@@ -139,11 +139,23 @@ def _sealed(ours: Sequence[Entry], manifest: Manifest) -> Iterator[Check]:
         yield left_open("number of plates", told)
 
 
-def _draws(ours: Sequence[Entry]) -> Iterator[Check]:
-    draws = [entry.body for entry in ours if entry.link.kind == "drawn" and entry.body is not None]
-    if any(not draw_holds(body) for body in draws):
+def _draws(ours: Sequence[Entry], plans: Sequence[Entry]) -> Iterator[Check]:
+    """Draws hold by the plan that counts: one for another plan says nothing of these plates."""
+    told = [entry.body for entry in ours if entry.link.kind == "drawn" and entry.body is not None]
+    draws = [entry.body or {} for entry in (draws_by(plans[-1], ours) if plans else ())]
+    others = len(told) - len(draws)
+    if others:
+        yield left_open("draw", f"{others} draw(s) belong to another plan than the one that counts.")
+    if any(not draw_holds(body) for body in told):
         yield no("draw", "The units that are said to be drawn don't follow from the words that both sides gave.")
+    elif any(not _as_planned(body, plans[-1].body or {}) for body in draws):
+        yield no("draw", "Units were drawn otherwise than the plan says: not as many, or not of as many.")
     elif len(draws) > 1:
         yield left_open("draw", f"Units were drawn {len(draws)} times; the last draw counts.")
     elif draws:
         yield yes("draw", "The units follow from the words that both sides gave.")
+
+
+def _as_planned(draw: Mapping[str, Any], plan: Mapping[str, Any]) -> bool:
+    """As many units, of as many, as the plan says; a draw that `draw_holds` has a list of them."""
+    return draw["of"] == plan.get("units") and len(draw["drawn"]) == plan.get("draw")

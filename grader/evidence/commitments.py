@@ -1,10 +1,11 @@
 """What is sealed into the chain before any plate is: standard, method version, sampling plan; and the draw after it."""
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from grader.evidence.chain import Entry, tag_of
+from grader.evidence.chain import Entry, Kind, tag_of
 from grader.evidence.drawing_lots import UNITS_AT_MOST, drawn_units, seed_of
 from grader.evidence.errors import EvidenceRefused
 from grader.evidence.journal import Journal
@@ -98,17 +99,24 @@ def draw_in_front(journal: Journal, *, supplier: str, lot: str, words: Sequence[
 
 def sealed_plan(entries: Iterable[Entry], tag: str) -> Entry | None:
     """The newest plan of a lot; None where none was sealed."""
-    return _newest(entries, "sealed", tag)
+    return next(reversed(_of_kind(entries, "sealed", tag)), None)
 
 
-def draw_of(entries: Iterable[Entry], tag: str) -> Entry | None:
-    """The newest draw of a lot; None where there was none."""
-    return _newest(entries, "drawn", tag)
+def plans_in_time(entries: Sequence[Entry], tag: str) -> list[Entry]:
+    """The plans of a lot that were sealed before its first plate was chained; the last of them counts."""
+    plates = [one.link.turn for one in entries if one.link.kind == "plate" and one.link.about == tag]
+    return [one for one in _of_kind(entries, "sealed", tag) if not plates or one.link.turn < plates[0]]
 
 
-def _newest(entries: Iterable[Entry], kind: str, tag: str) -> Entry | None:
-    found = [one for one in entries if one.link.kind == kind and one.link.about == tag and one.body is not None]
-    return found[-1] if found else None
+def draws_by(plan: Entry, entries: Sequence[Entry]) -> list[Entry]:
+    """The draws of the units of this plan: those after it, until another plan of its lot was sealed."""
+    tag, turn = plan.link.about, plan.link.turn
+    until = next((one.link.turn for one in _of_kind(entries, "sealed", tag) if one.link.turn > turn), math.inf)
+    return [one for one in _of_kind(entries, "drawn", tag) if turn < one.link.turn < until]
+
+
+def _of_kind(entries: Iterable[Entry], kind: Kind, tag: str) -> list[Entry]:
+    return [one for one in entries if one.link.kind == kind and one.link.about == tag and one.body is not None]
 
 
 def draw_holds(body: dict[str, Any]) -> bool:

@@ -16,6 +16,7 @@ from grader.evidence.canonical import canonical
 from grader.evidence.case_making import handed_over
 from grader.evidence.chain import Entry, Link, entry_line, next_entry, read_entries
 from grader.evidence.commitments import seal_plan
+from grader.evidence.drawing_lots import drawn_units
 from grader.evidence.keys import SigningKey, new_key
 from grader.evidence.manifest import listed
 from grader.evidence.pack import pack, unpack
@@ -296,6 +297,19 @@ def _exchange_draw(contents: dict[str, bytes], changes: dict[str, Any]) -> None:
     changes["facts"]["head"] = rebuilt[-1].link.hash
 
 
+def _draw_of_other_number(contents: dict[str, bytes], changes: dict[str, Any]) -> None:
+    """Units that follow from both sides' words, but are fewer than the plan says."""
+    rebuilt: list[Entry] = []
+    for entry in _entries(contents):
+        body = dict(entry.body or {})
+        if entry.link.kind == "drawn":
+            body["drawn"] = list(drawn_units(body["seed"], units=body["of"], draw=2))
+        last = rebuilt[-1].link if rebuilt else None
+        rebuilt.append(next_entry(last, entry.link.kind, body, about=entry.link.about, at=entry.link.at))
+    _write(contents, rebuilt)
+    changes["facts"]["head"] = rebuilt[-1].link.hash
+
+
 def _other_lot_named(_: dict[str, bytes], changes: dict[str, Any]) -> None:
     changes["facts"]["lot"] = "OM-0999"
 
@@ -451,6 +465,7 @@ for words, change in {
     "the house moves a clock in the chain": _move_clock,
     "the house builds the chain anew with another plan": _rebuild_chain_from_plan,
     "the house draws otherwise than the words say": _exchange_draw,
+    "the house draws fewer units than the plan says": _draw_of_other_number,
     "the house names another lot": _other_lot_named,
     "the house points to other records": _other_tag,
     "the house makes the file earlier than its records": _made_earlier,

@@ -8,7 +8,16 @@ from pathlib import Path
 import pytest
 from scipy import stats
 
-from grader.evidence.commitments import ClaimPlan, draw_holds, draw_in_front, draw_of, seal_plan, sealed_plan
+from grader.evidence.chain import Entry
+from grader.evidence.commitments import (
+    ClaimPlan,
+    draw_holds,
+    draw_in_front,
+    draws_by,
+    plans_in_time,
+    seal_plan,
+    sealed_plan,
+)
 from grader.evidence.drawing_lots import drawn_units, seed_of
 from grader.evidence.errors import EvidenceRefused
 from grader.evidence.journal import Journal
@@ -56,11 +65,12 @@ def test_a_draw_can_be_made_again_by_hand(journal: Journal) -> None:
     words = ["seven geese", "4711 and rain"]
     entry = draw_in_front(journal, supplier=PLAN.supplier, lot=PLAN.lot, words=words, by="AB")
     assert entry.body is not None
+    (plan,) = plans_in_time(journal.entries(), PLAN.tag)
     seed = hashlib.sha256(b"seven geese\n4711 and rain").hexdigest()
     ranks = {hashlib.sha256(f"{seed} {k}".encode()).hexdigest(): k for k in range(1, 81)}
     assert entry.body["drawn"] == sorted(ranks[rank] for rank in sorted(ranks)[:5])
     assert draw_holds(entry.body)
-    assert draw_of(journal.entries(), PLAN.tag) == entry
+    assert draws_by(plan, journal.entries()) == [entry]
     changes: tuple[dict[str, object], ...] = (
         {"drawn": [1, 2, 3, 4, 5]},
         {"words": ["a", "b"]},
@@ -72,6 +82,22 @@ def test_a_draw_can_be_made_again_by_hand(journal: Journal) -> None:
         assert not draw_holds({**entry.body, **change})
     one_side, drawn = "ab", list(drawn_units(seed_of("ab"), units=80, draw=5))
     assert not draw_holds({**entry.body, "words": one_side, "seed": seed_of(one_side), "drawn": drawn})
+
+
+def test_a_draw_is_of_the_plan_before_it(journal: Journal) -> None:
+    def drawn() -> Entry:
+        return draw_in_front(journal, supplier=PLAN.supplier, lot=PLAN.lot, words=["a", "b"], by="AB")
+
+    first = seal_plan(journal, PLAN, standard())
+    draws = [drawn(), drawn()]
+    second = seal_plan(journal, replace(PLAN, units=20), standard())
+    journal.add("plate", {"photo": "0" * 64}, about="another lot")
+    assert plans_in_time(journal.entries(), PLAN.tag) == [first, second]
+    journal.add("plate", {"photo": "1" * 64}, about=PLAN.tag)
+    late = seal_plan(journal, PLAN, standard())
+    entries = [*journal.entries(), drawn()]
+    assert plans_in_time(entries, PLAN.tag) == [first, second]
+    assert [draws_by(plan, entries) for plan in (first, second, late)] == [draws, [], [entries[-1]]]
 
 
 def test_a_draw_needs_both_sides_and_a_plan(journal: Journal) -> None:

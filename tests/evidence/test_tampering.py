@@ -1,16 +1,22 @@
 """Every way to tamper with a bundle is found, and none crashes the reader."""
 
 import random
+from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
 from grader.evidence.chain import entry_line, read_entries
 from grader.evidence.check import Holds
+from grader.evidence.commitments import draw_in_front, seal_plan
 from grader.evidence.pack import unpack
+from grader.evidence.sealing import seal
 from grader.evidence.verifying import Asked, Verified, verify
 from grader.language import LANGUAGES, SOURCE
 from grader.language.retelling import untold
+from tests.evidence import cases
 from tests.evidence.tampering import TAMPERINGS, Scene, scene, signed_anew
+from tests.records import made_up
 
 
 @pytest.fixture(scope="module")
@@ -58,6 +64,26 @@ def test_records_that_are_left_out_before_the_first_are_told(here: Scene) -> Non
     told = [check for check in checked(here, signed_anew(contents, here.here.key)).checks if check.key == "plates"]
     assert [check.holds for check in told] == [Holds.YES, Holds.OPEN]
     assert "1 record(s) before these were not handed over" in told[1].words
+
+
+def test_a_draw_for_another_plan_is_told_and_holds_for_nothing(tmp_path: Path) -> None:
+    """Sealed, drawn, and sealed anew before the plates: nobody drew any unit of the plan that counts."""
+    here = cases.house(tmp_path)
+    seal_plan(here.journal, replace(cases.plan(), units=80, draw=5), made_up.standard())
+    draw_in_front(here.journal, supplier=cases.SUPPLIER, lot="OM-0412", words=["a", "b"], by="AB")
+    seal_plan(here.journal, cases.plan(), made_up.standard())
+    verified = verify(seal(cases.case(here, sealed=False), cases.DOSSIER, here.key).data, Asked(grading=False))
+    draws = [check for check in verified.checks if check.key == "draw"]
+    assert [check.holds for check in draws] == [Holds.OPEN]
+    assert "1 draw(s) belong to another plan" in draws[0].words
+    assert not untold(draws[0].words, "es")
+
+
+def test_a_draw_is_of_as_many_units_as_the_plan_says(here: Scene) -> None:
+    verified = checked(here, TAMPERINGS["the house draws fewer units than the plan says"](here))
+    assert [check.words for check in verified.checks if check.holds is Holds.NO and check.key == "draw"] == [
+        "Units were drawn otherwise than the plan says: not as many, or not of as many."
+    ]
 
 
 def test_random_flips_are_found(here: Scene) -> None:

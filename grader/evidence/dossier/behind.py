@@ -9,7 +9,7 @@ from grader.consistency.quantities import QUANTITIES
 from grader.decision import length_as_meant
 from grader.evidence.anchors import head_words
 from grader.evidence.chain import Entry
-from grader.evidence.commitments import draw_of, sealed_plan
+from grader.evidence.commitments import draws_by, plans_in_time
 from grader.evidence.custody import clock_words
 from grader.evidence.dossier.paper import Paper
 from grader.evidence.errors import EvidenceRefused
@@ -39,7 +39,8 @@ def draw_sampling(paper: Paper, case: Case) -> None:
         f"{len(case.plates)} plates of {len(batches)} batch(es): "
         f"{'; '.join(f'{batch} ({kitchen})' for batch, kitchen in batches)}. Brought in by {', '.join(takers)}."
     )
-    plan, draw = sealed_plan(case.entries, case.tag), draw_of(case.entries, case.tag)
+    plan = next(reversed(plans_in_time(case.entries, case.tag)), None)
+    draw = None if plan is None else next(reversed(draws_by(plan, case.entries)), None)
     if plan is None or plan.body is None:
         paper.paragraph("No sampling plan was sealed before the plates were taken: how they were chosen is not shown.")
     else:
@@ -271,7 +272,7 @@ def _overturns(case: Case, told: Claimable) -> Sequence[str]:
     ]
     if told.colour:
         found.append("Another lot that comes out as dark in the same oil: the test fry of both lots would show it.")
-    if sealed_plan(case.entries, case.tag) is None:
+    if not plans_in_time(case.entries, case.tag):
         found.append("That standard and number of plates were chosen afterwards: no plan was sealed before.")
     return found
 

@@ -10,7 +10,7 @@ import streamlit as st
 from grader.acts.evidence import make_case, make_key, note_made, seal
 from grader.evidence.arrivals import IN_TIME
 from grader.evidence.case_making import STATEMENT_AT_MOST, Wanted
-from grader.evidence.commitments import draw_of, sealed_plan
+from grader.evidence.commitments import draws_by, sealed_plan
 from grader.evidence.custody import TwoClocks, clock_words
 from grader.evidence.dossier import draw_dossier
 from grader.evidence.journal import Journal, house_journal
@@ -89,8 +89,9 @@ def _show_contents(journal: Journal, chosen: Choosable, plates: Sequence[Recorde
     """What would be in the file, before it is made."""
     st.subheader(tr("What would be in the file"), anchor=False)
     st.caption(literal(trn("{n} plate", "{n} plates", len(plates))))
-    plan = sealed_plan(journal.of_kind("sealed"), chosen.tag)
-    draw = draw_of(journal.of_kind("drawn"), chosen.tag)
+    plans = journal.of_kind("sealed")
+    plan = sealed_plan(plans, chosen.tag)
+    draws = [] if plan is None else draws_by(plan, [*plans, *journal.of_kind("drawn")])
     chained = journal.plates()
     if plan is None or plan.body is None:
         st.warning(tr("No plan was sealed before the plates were taken; the file says so. Next time: `evidence plan`."))
@@ -105,8 +106,8 @@ def _show_contents(journal: Journal, chosen: Choosable, plates: Sequence[Recorde
                 words=literal(plan.body["words"]),
             )
         )
-    if draw is not None and draw.body is not None:
-        units = ", ".join(str(unit) for unit in draw.body["drawn"])
+    if draws:
+        units = ", ".join(str(unit) for unit in (draws[-1].body or {})["drawn"])
         st.markdown(tr("Drawn in front of both: {units}", units=units))
     st.dataframe(
         {
