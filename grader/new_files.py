@@ -15,7 +15,12 @@ def write_new(path: Path, text: str) -> None:
     OSError
         It is there, or can't be written; no half file is left behind.
     """
-    _write(path, text.encode(), mode=0o666)
+    write_new_bytes(path, text.encode())
+
+
+def write_new_bytes(path: Path, data: bytes) -> None:
+    """The same for bytes."""
+    _write(path, data, mode=0o666)
 
 
 def write_private(path: Path, data: bytes) -> None:

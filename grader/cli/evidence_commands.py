@@ -219,7 +219,7 @@ def make(
     which: Annotated[
         str, typer.Argument(metavar="WHICH", help="A lot's number, or a name that `evidence list` gives.")
     ],
-    out: Annotated[Path, typer.Option(metavar="FILE", help="The sealed file, a .zip.")],
+    out: Annotated[Path, typer.Option(metavar="FILE", help="The sealed file, a new .zip.")],
     by: ByOption,
     passphrase: PassphraseOption,
     statement: Annotated[str, typer.Option(metavar="TEXT", help="What you say besides, in your own words.")] = "",

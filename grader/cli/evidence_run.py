@@ -33,6 +33,7 @@ from grader.evidence.verifying import Asked, Verified
 from grader.evidence.verifying import verify as verify_bundle
 from grader.line.lot_fry import compare_lots
 from grader.line.lot_fry_table import read_strips
+from grader.new_files import write_new_bytes
 from grader.records.comparisons import paired, read_pairs
 from grader.records.database import House, open_kept
 from grader.records.guarded import grade_guarded
@@ -137,6 +138,7 @@ class Making:
 
 def make_file(asked: Making, passphrase: str, *, url: str | None, photo_store: str | None) -> list[str]:
     """Make the sealed file; what to tell of it."""
+    _check_new(asked.out)
     keyring = house_keyring()
     key = keyring.unlocked(passphrase)
     with closing(open_kept(url, photos=photo_store)) as house:
@@ -148,7 +150,7 @@ def make_file(asked: Making, passphrase: str, *, url: str | None, photo_store: s
         root, signature = _root(asked.root), unpack(data)[SIGNATURE]
         data = with_stamp(data, fetch_stamp(asked.server, stamp_request(signature), signature, read_roots(root)), root)
         stamped = f" Stamped by {asked.server}."
-    write_whole(asked.out, data)
+    write_new_bytes(asked.out, data)
     note_made(keyring.journal, case, sealed.manifest)
     return [
         f"{asked.out}: {case.about}, {counted(len(case.plates), 'plate')}, {len(data) / 1e6:.1f} MB.{stamped}",
@@ -156,6 +158,12 @@ def make_file(asked: Making, passphrase: str, *, url: str | None, photo_store: s
         f"The chain's newest record in it is {case.entries[-1].link.hash}",
         "Hand both to the other side another way than the file.",
     ]
+
+
+def _check_new(out: Path) -> None:
+    """Told before minutes of grading; who makes the file meanwhile, is refused when it is written."""
+    if out.exists():
+        raise GraderError(f"{out} is there already.", hint="Others may have a sealed file: name a new one.")
 
 
 def compare_pair(

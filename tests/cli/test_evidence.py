@@ -107,6 +107,13 @@ def test_a_claim_from_plan_to_a_strangers_check(
     assert "chained late" not in holds
     assert not told["manifest"]["invented"]
 
+    entries = len(house_journal().entries())
+    again = call("evidence", "make", "OM-0412", "--out", out, "--by", "AB")
+    assert again.exit_code == 2
+    assert "claim.zip is there already." in again.output
+    assert "graded" not in again.output
+    assert len(house_journal().entries()) == entries
+
     quick = call("evidence", "verify", out, "--without-grading", "--lot", "OM-0431")
     assert quick.exit_code == 1
     assert "not of OM-0431" in quick.output
