@@ -28,6 +28,15 @@ from grader.standard.model import Standard
 Way = Literal["turned", "flipped"]
 APART_AT_MOST_MM = 10.0
 """A fry of a turned mat lies where it lay, give or take what it slid (house default, no source)."""
+ALIKE_AT_MOST_MM = 5.0
+"""A flipped fry reads as long as before, give or take what it bends (house default, no source)."""
+FOUND_AT_LEAST = 0.5
+"""Share of a plate's fries that must be found again, of the photo that shows more.
+
+Of the rendered plates in tests/plates and sample_images, turned by half a turn, 0.83 to 1 are found where they lay, and
+of two different plates at most 0.3. Plates whose fries were flipped aren't rendered: by their lengths alone two plates
+of one cut may pass, and only those of quite other lengths don't.
+"""
 _MATCHED_AT_LEAST = 5
 _PAIR = "pair of photos of one plate"
 
@@ -93,7 +102,7 @@ def read_pair(first: GradedPhoto, second: GradedPhoto, standard: Standard, *, wa
     Raises
     ------
     EvidenceRefused
-        It is one photo twice, one of them couldn't be judged, or they show other sheets.
+        It is one photo twice, one of them couldn't be judged, or they show other sheets, or other fries.
     """
     if first.sha256 == second.sha256:
         raise EvidenceRefused("This is the same photo twice.", hint="Turn the plate and photograph it again.")
@@ -103,6 +112,7 @@ def read_pair(first: GradedPhoto, second: GradedPhoto, standard: Standard, *, wa
         raise EvidenceRefused(f"{refused.name} could not be judged. {why}".strip(), hint="Photograph the pair again.")
     if (first.sheet.layout.key, str(first.serial)) != (second.sheet.layout.key, str(second.serial)):
         raise EvidenceRefused("The two photos show different cards.", hint="Photograph both beside the same one.")
+    _check_one_plate(first, second, standard, way)
     here, there = plate_values(first.plate.fries, standard), plate_values(second.plate.fries, standard)
     both = [key for key in QUANTITIES if key in here and key in there]
     readings = tuple(PairReading(quantity=key, first=here[key], second=there[key]) for key in both)
@@ -110,14 +120,37 @@ def read_pair(first: GradedPhoto, second: GradedPhoto, standard: Standard, *, wa
     return Pair(way=way, readings=readings, lengths=found)
 
 
+def _check_one_plate(first: GradedPhoto, second: GradedPhoto, standard: Standard, way: Way) -> None:
+    """A pair takes a plate out of the count: refuse two whose fries are plainly others."""
+    found, most = _found_again(first, second, standard, way)
+    if found >= FOUND_AT_LEAST * most:
+        return
+    if way == "turned":
+        told = f"Only {found} of {most} fries lie where they lay: this can't be one plate that was turned."
+        hint = "Turn the mat with all that lies on it, the card too. Where fries were flipped: --way flipped."
+        raise EvidenceRefused(told, hint=hint)
+    told = f"Only {found} of {most} fries have one as long: this can't be one plate whose fries were flipped."
+    raise EvidenceRefused(told, hint="Name two photos of one plate.")
+
+
+def _found_again(first: GradedPhoto, second: GradedPhoto, standard: Standard, way: Way) -> tuple[int, int]:
+    """How many fries, of how many: by where they lie on a turned mat; flipped, by their lengths, where these tell."""
+    if way == "turned":
+        here, there = _middles(first, _fries(first)), _middles(second, _fries(second))
+        found = len(_near(_apart(here, there), APART_AT_MOST_MM))
+    else:
+        here, there = (np.array([one.value for _, one in _measured(side, standard)]) for side in (first, second))
+        if min(len(here), len(there)) < _MATCHED_AT_LEAST:
+            return 0, 0  # as in a heap
+        found = len(_near(np.abs(here[:, None] - there), ALIKE_AT_MOST_MM))
+    return found, max(len(here), len(there))
+
+
 def _lengths(first: GradedPhoto, second: GradedPhoto, standard: Standard) -> FryAgreement | None:
     """Of fries that lie where they lay, in the sheet's own coordinates: a mat turns with what lies on it."""
-    here, there = _placed(first, standard), _placed(second, standard)
-    if len(here) < _MATCHED_AT_LEAST or len(there) < _MATCHED_AT_LEAST:
-        return None
-    apart = np.hypot(*(np.array([at for at, _ in here])[:, None] - np.array([at for at, _ in there])).T).T
-    rows, columns = linear_sum_assignment(apart)
-    near = [(r, c) for r, c in zip(rows, columns, strict=True) if apart[r, c] <= APART_AT_MOST_MM]
+    here, there = _measured(first, standard), _measured(second, standard)
+    apart = _apart(_middles(first, [fry for fry, _ in here]), _middles(second, [fry for fry, _ in there]))
+    near = _near(apart, APART_AT_MOST_MM)
     if len(near) < _MATCHED_AT_LEAST:
         return None
     pairs = [(here[r][1], there[c][1]) for r, c in near]
@@ -131,14 +164,32 @@ def _lengths(first: GradedPhoto, second: GradedPhoto, standard: Standard) -> Fry
     )
 
 
-def _placed(graded: GradedPhoto, standard: Standard) -> list[tuple[FloatArray, Measured]]:
-    """Where each fry that has a length lies on the sheet, mm, and its length."""
-    fries: Sequence[Fry] = () if graded.plate is None else graded.plate.fries
-    told = [(fry, length) for fry in fries if (length := length_as_meant(fry, standard)) is not None]
-    if not told or graded.sheet is None:
-        return []
-    middles = pixels_to_sheet(graded.sheet, np.array([fry.centreline_px.mean(axis=0) for fry, _ in told]))
-    return [(middle, length) for middle, (_, length) in zip(middles, told, strict=True)]
+def _near(apart: FloatArray, at_most: float) -> list[tuple[int, int]]:
+    """One fry of either photo each, no two further apart than that, as many and as near as they can be."""
+    rows, columns = linear_sum_assignment(np.minimum(apart, 2 * at_most))
+    return [(r, c) for r, c in zip(rows.tolist(), columns.tolist(), strict=True) if apart[r, c] <= at_most]
+
+
+def _apart(here: FloatArray, there: FloatArray) -> FloatArray:
+    """How far each place lies from each other, mm."""
+    apart: FloatArray = np.linalg.norm(here[:, None] - there, axis=2)
+    return apart
+
+
+def _fries(graded: GradedPhoto) -> Sequence[Fry]:
+    return () if graded.plate is None else graded.plate.fries
+
+
+def _measured(graded: GradedPhoto, standard: Standard) -> list[tuple[Fry, Measured]]:
+    """Each fry that has a length, and that."""
+    return [(fry, length) for fry in _fries(graded) if (length := length_as_meant(fry, standard)) is not None]
+
+
+def _middles(graded: GradedPhoto, fries: Sequence[Fry]) -> FloatArray:
+    """Where each of these fries lies on the sheet, mm."""
+    if not fries or graded.sheet is None:
+        return np.empty((0, 2))
+    return pixels_to_sheet(graded.sheet, np.array([fry.centreline_px.mean(axis=0) for fry in fries]))
 
 
 def note_pair(journal: Journal, *, tag: str, first: str, second: str, way: Way, by: str) -> Entry:

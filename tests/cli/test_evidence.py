@@ -15,6 +15,7 @@ from tests.cli.conftest import Call
 from tests.evidence.stamp_server import authority, serving
 from tests.records.test_history import run
 
+PLATES = Path(__file__).parent.parent / "plates"
 SUPPLIER = "Oddmarsh Growers (invented)"
 LOT = ("--supplier", SUPPLIER, "--lot", "OM-0412")
 PASSPHRASE = "four words in a row"  # noqa: S105 - of keys that live as long as the test
@@ -34,7 +35,7 @@ def photos(tmp_path: Path) -> Path:
     folder = tmp_path / "b1"
     folder.mkdir()
     for name in ("plain100.jpg", "plain101.jpg"):
-        shutil.copy(Path(__file__).parent.parent / "plates" / name, folder)
+        shutil.copy(PLATES / name, folder)
     return folder
 
 
@@ -155,6 +156,10 @@ def test_a_plate_turned_and_shot_again(call: Call, own_home: Path, photos: Path)
     assert told.exit_code == 0, told.output
     assert "found again where they lay" in told.output
     assert "Noted as record 1" in told.output
+    another = call("evidence", "turned", first, PLATES / "plain102.jpg", *LOT, "--by", "AB")
+    assert another.exit_code == 2
+    assert "this can't be one plate that was turned" in another.output
+    assert len(house_journal().entries()) == 1
     assert call("evidence", "turned", first, first).exit_code == 2
 
 

@@ -73,6 +73,21 @@ def test_pairs_that_are_none_are_refused() -> None:
         read_pair(first, other, made_up.standard(), way="turned")
 
 
+def test_two_plates_are_no_pair_of_one() -> None:
+    """By where fries lie on a turned mat; by their lengths where they were flipped."""
+    first = plate_of(FRIES, "a")
+    elsewhere = plate_of(tuple(moved(f, slid_px=200.0) for f in FRIES), "b")
+    with pytest.raises(EvidenceRefused, match="of 10 fries lie where they lay"):
+        read_pair(first, elsewhere, made_up.standard(), way="turned")
+    assert read_pair(first, elsewhere, made_up.standard(), way="flipped").readings
+    longer = plate_of(tuple(moved(f, longer_mm=40.0) for f in FRIES), "b")
+    with pytest.raises(EvidenceRefused, match="of 10 fries have one as long"):
+        read_pair(first, longer, made_up.standard(), way="flipped")
+    more = (moved(made_up.fry(20 + n, y=60.0 * n), slid_px=2000.0) for n in range(11))
+    with pytest.raises(EvidenceRefused, match="Only 10 of 21 fries"):
+        read_pair(first, plate_of((*FRIES, *more), "b"), made_up.standard(), way="turned")
+
+
 def test_a_pair_takes_no_plate_out_of_the_count(tmp_path: Path) -> None:
     """A photo that is its own second, or two that are each other's, would count nowhere."""
     journal = Journal(folder=tmp_path)
