@@ -13,7 +13,7 @@ from grader.consistency.two_kitchens import compare_kitchens
 from grader.counted import counted
 from grader.errors import GraderError
 from grader.evidence.anchors import anchor_by_hand, anchor_by_stamp, head_words
-from grader.evidence.case_making import Wanted, make_case, note_made
+from grader.evidence.case_making import Wanted, left_out, make_case, note_made
 from grader.evidence.chain import Entry, tag_of
 from grader.evidence.commitments import ClaimPlan, draw_in_front, seal_plan
 from grader.evidence.dossier import draw_dossier
@@ -157,6 +157,19 @@ def make_file(asked: Making, passphrase: str, *, url: str | None, photo_store: s
         f"Signed with the key {key.public.spoken}",
         f"The chain's newest record in it is {case.entries[-1].link.hash}",
         "Hand both to the other side another way than the file.",
+        *_left_out_lines(left_out(case)),
+    ]
+
+
+def _left_out_lines(names: Sequence[str]) -> list[str]:
+    if not names:
+        return []
+    return [
+        f"Left out: {', '.join(names)}, withdrawn or moved to another lot since the chain has them of this one.",
+        (
+            f"So this file doesn't hold: its check tells of {counted(len(names), 'plate')} left out. Take them up "
+            "again (records correct plate ID) and make it anew, or tell the other side why they are out."
+        ),
     ]
 
 

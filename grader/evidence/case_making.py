@@ -125,6 +125,18 @@ def make_case(
     )
 
 
+def left_out(case: Case) -> tuple[str, ...]:
+    """Names of plates that the chain has of this lot and the case hasn't: withdrawn, or of another lot by now.
+
+    Whoever checks the file sees that they are missing, and it doesn't hold.
+    """
+    there = {plate.graded.sha256 for plate in case.plates}
+    chained = [
+        entry.body or {} for entry in case.entries if entry.link.kind == "plate" and entry.link.about == case.tag
+    ]
+    return tuple(str(body["name"]) for body in chained if body["photo"] not in there)
+
+
 def note_made(journal: Journal, case: Case, manifest: bytes) -> Entry:
     """Keep that a file was made of these plates: a later one tells that there was an earlier."""
     body = {"by": case.made_by, "manifest": hashlib.sha256(manifest).hexdigest(), "plates": len(case.plates)}

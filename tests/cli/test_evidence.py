@@ -129,6 +129,23 @@ def test_one_plate_of_a_plan_is_told_as_one(call: Call, own_home: Path) -> None:
     assert "Sealed: 2 of 40 units (carton), 1 plate." in call("evidence", "plan", "One plate.", *LOT, *planned).output
 
 
+def test_a_plate_that_was_withdrawn_is_told_of_where_the_file_is_made(
+    call: Call, own_home: Path, photos: Path, tmp_path: Path
+) -> None:
+    del own_home
+    call("evidence", "keys", "make", "--by", "AB")
+    call("records", "import", photos, "--kitchen", "Quayside", "--zone", "Europe/Lisbon", *LOT, "--by", "AB")
+    call("records", "correct", "plate", 1, "--withdraw", "--by", "AB", "--why", "shot by mistake")
+    out = tmp_path / "claim.zip"
+    made = call("evidence", "make", "OM-0412", "--out", out, "--by", "AB")
+    assert made.exit_code == 0, made.output
+    assert "Left out: plain100.jpg, withdrawn or moved" in made.output
+    assert (
+        "1 plate(s) that the chain has of this lot are not in the file"
+        in call("evidence", "verify", out, "--without-grading").output
+    )
+
+
 def test_what_is_wrong_is_said(call: Call, own_home: Path, tmp_path: Path) -> None:
     del own_home
     assert "no signing key" in call("evidence", "make", "X", "--out", tmp_path / "x.zip", "--by", "AB").output

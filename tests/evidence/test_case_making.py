@@ -10,7 +10,7 @@ import pytest
 
 from grader.evidence import case_making
 from grader.evidence.arrivals import Chainer, chain_batches, sealed_photos
-from grader.evidence.case_making import Wanted, make_case, note_made
+from grader.evidence.case_making import Wanted, left_out, make_case, note_made
 from grader.evidence.check import Holds
 from grader.evidence.commitments import ClaimPlan, seal_plan
 from grader.evidence.errors import EvidenceRefused
@@ -184,6 +184,21 @@ def test_evidence_of_photos_that_were_forgotten_is_made_of_a_backup(
     restore(tmp_path / "backup", tmp_path / "NEW")
     with closing(open_house(f"sqlite:///{tmp_path / 'NEW' / 'records.sqlite3'}")) as restored:
         assert len(make_case(restored, here.journal, wanted, here.key.public).plates) == 7
+
+
+def test_plates_that_were_withdrawn_since_are_named(house: House, here: cases.House) -> None:
+    """The file is made, and its maker told what its check will say."""
+    plates = [keep(house, number) for number in (1, 2, 3)]
+    first, *_ = recorded_plates(house)
+    chain_batches(house, here.journal, {first.batch_id})
+    wanted = Wanted(tag=tag(house), by="AB")
+    assert left_out(make_case(house, here.journal, wanted, here.key.public)) == ()
+    told = Signed(by="AB", at=datetime.now(UTC), why="shot by mistake")
+    correct(house, "plate", plates[0].plate_id, {}, signed=told, withdraw=True)
+    case = make_case(house, here.journal, wanted, here.key.public)
+    assert left_out(case) == (first.name,)
+    verified = verify(seal(case, cases.DOSSIER, here.key).data, Asked(grading=False))
+    assert [check.key for check in verified.checks if check.holds is Holds.NO] == ["plates"]
 
 
 def test_what_cannot_be_sealed_is_refused(house: House, here: cases.House) -> None:

@@ -1,15 +1,19 @@
 """The pages of evidence: a key, a file of a lot made of what the records keep, and a stranger who checks it."""
 
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 from streamlit.testing.v1 import AppTest
 
 from grader import pages
+from grader.evidence.arrivals import chain_batches
 from grader.evidence.journal import house_journal
 from grader.evidence.pack import unpack
 from grader.evidence.verifying import Asked, verify
 from grader.records.database import open_house
+from grader.records.database.correcting import correct
+from grader.records.kept_files import Signed
 from tests.evidence import cases
 from tests.evidence.test_case_making import _look
 from tests.pages.conftest import Page
@@ -73,6 +77,21 @@ def test_a_file_is_made_and_holds(making: AppTest) -> None:
     assert (made.head, noted.link.kind) == (newest.link.hash, "bundle")
     assert b"Shorter than agreed." in unpack(made.file)["manifest.json"]
     assert verify(made.file, Asked(grading=False, key=made.fingerprint, head=made.head)).holds
+
+
+def test_a_plate_that_was_withdrawn_since_is_told(making: AppTest) -> None:
+    house = open_house()
+    plate, _ = (keep(house, number) for number in (1, 2))
+    chain_batches(house, house_journal(), {plate.batch_id})
+    signed = Signed(by="AB", at=datetime.now(UTC), why="shot by mistake")
+    correct(house, "plate", plate.plate_id, {}, signed=signed, withdraw=True)
+    house.close()
+    at = with_key(making)
+    at.text_input(key="evidence_by").set_value("AB")
+    at.text_input(key="evidence_passphrase").set_value(PASSPHRASE)
+    at = pressed(at, "Make the file")
+    assert not at.exception
+    assert any("Left out" in warning.value for warning in at.warning)
 
 
 def test_the_chosen_lot_stays_chosen_while_plates_are_kept(making: AppTest) -> None:

@@ -9,7 +9,7 @@ import streamlit as st
 
 from grader.acts.evidence import make_case, make_key, note_made, seal
 from grader.evidence.arrivals import IN_TIME
-from grader.evidence.case_making import STATEMENT_AT_MOST, Wanted
+from grader.evidence.case_making import STATEMENT_AT_MOST, Wanted, left_out
 from grader.evidence.commitments import draws_by, sealed_plan
 from grader.evidence.custody import TwoClocks, clock_words
 from grader.evidence.dossier import draw_dossier
@@ -37,6 +37,7 @@ class _Made:
     dossier: bytes
     fingerprint: str
     head: str
+    left_out: tuple[str, ...]
 
 
 def show() -> None:
@@ -173,12 +174,21 @@ def _ask(house: House, keyring: Keyring, chosen: Choosable) -> None:
         dossier=dossier,
         fingerprint=key.public.spoken,
         head=case.entries[-1].link.hash,
+        left_out=left_out(case),
     )
 
 
 def _hand_out(made: _Made, chosen: Choosable) -> None:
     st.success(tr("Made. Hand the file over, and these two lines another way than the file:"))
     st.code(f"{made.fingerprint}\n{made.head}", language=None, wrap_lines=True)
+    if made.left_out:
+        st.warning(
+            tr(
+                "Left out, because they were withdrawn or moved to another lot since: {names}. So the file doesn't "
+                "hold: its check tells that plates of the lot were left out.",
+                names=literal(", ".join(made.left_out)),
+            )
+        )
     st.download_button(
         tr("Sealed file ({mb} MB)", mb=f"{len(made.file) / 1e6:.1f}"),
         made.file,
