@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 from grader.card_values import values_folder
 from grader.decision import Question, Terms
 from grader.evidence.arrivals import chain_plates
-from grader.evidence.chain import Entry
+from grader.evidence.chain import Entry, plates_of
 from grader.evidence.commitments import plans_in_time
 from grader.evidence.custody import TwoClocks, two_clocks
 from grader.evidence.errors import EvidenceRefused
@@ -146,7 +146,8 @@ def note_made(journal: Journal, case: Case, manifest: bytes) -> Entry:
 def handed_over(entries: Sequence[Entry], tag: str, key: PublicKey) -> tuple[Entry, ...]:
     """The chain from its first record on, so that nobody need wonder what came before.
 
-    What records of others say is left out: their links are enough for the chain to hold.
+    What records of others say is left out: their links are enough for the chain to hold. Not so those of these very
+    plates, from when they were of another lot: they name the photo, and no lot.
 
     Raises
     ------
@@ -157,9 +158,11 @@ def handed_over(entries: Sequence[Entry], tag: str, key: PublicKey) -> tuple[Ent
     made = any(entry.body and entry.body.get("fingerprint") == key.fingerprint for entry in entries)
     if not ours or not made:
         raise EvidenceRefused("The chain knows nothing of these plates, or of the key.", hint="Report this, please.")
-    shown = {"key", "anchor"}
+    shown, plates = {"key", "anchor"}, {entry.link.turn for entry in plates_of(entries, tag)}
     return tuple(
-        entry if entry.link.about == tag or entry.link.kind in shown else Entry(link=entry.link, body=None)
+        entry
+        if entry.link.about == tag or entry.link.kind in shown or entry.link.turn in plates
+        else Entry(link=entry.link, body=None)
         for entry in entries
     )
 

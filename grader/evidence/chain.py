@@ -148,6 +148,17 @@ def _entry(told: Any) -> Entry:
     return Entry(link=made, body=body)
 
 
+def plates_of(entries: Sequence[Entry], tag: str) -> tuple[Entry, ...]:
+    """The records of a lot's plates, and those of the same photos for another lot: plates that were moved."""
+    plates = [entry for entry in entries if entry.link.kind == "plate"]
+    photos = {str(entry.body.get("photo")) for entry in plates if entry.link.about == tag and entry.body is not None}
+    return tuple(
+        entry
+        for entry in plates
+        if entry.link.about == tag or (entry.body is not None and str(entry.body.get("photo")) in photos)
+    )
+
+
 def read_entries(data: bytes) -> tuple[Entry, ...]:
     """All records of a file, a line each; see `read_entry` for what is raised."""
     if data and not data.endswith(b"\n"):

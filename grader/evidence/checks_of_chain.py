@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import timedelta
 from typing import Any
 
-from grader.evidence.chain import Entry, check_links, read_entries, tag_of
+from grader.evidence.chain import Entry, check_links, plates_of, read_entries, tag_of
 from grader.evidence.check import Check, guarded, left_open, no, yes
 from grader.evidence.commitments import draw_holds, draws_by, plans_in_time
 from grader.evidence.key_history import key_lives
@@ -36,8 +36,9 @@ def check_chain(contents: Mapping[str, bytes], manifest: Manifest, expected_head
         yield no("lot", "The records that are named belong to another lot than the manifest names.")
     ours = [entry for entry in entries if entry.link.about == manifest.tag]
     yield from _plates(ours, manifest, unseen=links[0].turn - 1)
+    yield from _moved(entries, manifest.tag)
     yield from _pairs(ours, manifest)
-    plans = plans_in_time(ours, manifest.tag)
+    plans = plans_in_time(entries, manifest.tag)
     yield from _sealed(ours, plans, manifest)
     yield from _draws(ours, plans)
     files = sum(1 for entry in ours if entry.link.kind == "bundle")
@@ -94,6 +95,21 @@ def _plates(ours: Sequence[Entry], manifest: Manifest, *, unseen: int) -> Iterat
     if late:
         told = f"{late} plate(s) were chained only when the file was made: until then nothing held them."
         yield left_open("chained late", told)
+
+
+def _moved(entries: Sequence[Entry], tag: str) -> Iterator[Check]:
+    """Plates that were chained for another lot too, as far as those records were handed over; and that lot's files."""
+    others = [entry for entry in plates_of(entries, tag) if entry.link.about != tag]
+    if not others:
+        return
+    plates = len({str((entry.body or {}).get("photo")) for entry in others})
+    told = f"{plates} plate(s) were chained for another lot too, or for another name of this one."
+    yield left_open("another lot", told)
+    first = {entry.link.about: entry.link.turn for entry in reversed(others)}
+    made = [entry.link for entry in entries if entry.link.kind == "bundle" and entry.link.about in first]
+    files = sum(1 for link in made if link.turn > first[link.about])
+    if files:
+        yield left_open("another lot", f"{files} file(s) were made of that other lot since it had them.")
 
 
 def _pairs(ours: Sequence[Entry], manifest: Manifest) -> Iterator[Check]:

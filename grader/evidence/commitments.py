@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from grader.evidence.chain import Entry, Kind, tag_of
+from grader.evidence.chain import Entry, Kind, plates_of, tag_of
 from grader.evidence.drawing_lots import UNITS_AT_MOST, drawn_units, seed_of
 from grader.evidence.errors import EvidenceRefused
 from grader.evidence.journal import Journal
@@ -103,9 +103,12 @@ def sealed_plan(entries: Iterable[Entry], tag: str) -> Entry | None:
 
 
 def plans_in_time(entries: Sequence[Entry], tag: str) -> list[Entry]:
-    """The plans of a lot that were sealed before its first plate was chained; the last of them counts."""
-    plates = [one.link.turn for one in entries if one.link.kind == "plate" and one.link.about == tag]
-    return [one for one in _of_kind(entries, "sealed", tag) if not plates or one.link.turn < plates[0]]
+    """The plans of a lot that were sealed before its first plate was chained; the last of them counts.
+
+    Chained for whatever lot: a plan of the lot that plates are moved to doesn't come before them.
+    """
+    plates = plates_of(entries, tag)
+    return [one for one in _of_kind(entries, "sealed", tag) if not plates or one.link.turn < plates[0].link.turn]
 
 
 def draws_by(plan: Entry, entries: Sequence[Entry]) -> list[Entry]:

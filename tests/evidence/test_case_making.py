@@ -20,8 +20,9 @@ from grader.evidence.pairs import note_pair
 from grader.evidence.recorded import choosable, recorded_plates
 from grader.evidence.sealing import seal
 from grader.evidence.verifying import Asked, verify
+from grader.language.retelling import untold
 from grader.places import HOME_VARIABLE
-from grader.records.database import House, open_house
+from grader.records.database import House, LotFacts, open_house
 from grader.records.database.backing_up import back_up, restore
 from grader.records.database.correcting import correct, listed
 from grader.records.database.forgetting import forget_photos
@@ -143,6 +144,33 @@ def test_a_plan_for_plates_counts_no_second_photos(house: House, here: cases.Hou
     case = make_case(house, here.journal, Wanted(tag=tag(house), by="AB"), here.key.public)
     verified = verify(seal(case, cases.DOSSIER, here.key).data, Asked(grading=False))
     assert "number of plates" not in {check.key for check in verified.checks}
+
+
+def test_plates_that_were_moved_from_another_lot_are_told(house: House, here: cases.House) -> None:
+    """Sealed twice under one lot and then given to another: neither the lot nor its files can be washed off."""
+    batch = keep(house, 1).batch_id
+    keep(house, 2, batch="second")
+    first = tag(house)
+    for _ in range(2):
+        note_made(here.journal, make_case(house, here.journal, Wanted(tag=first, by="AB"), here.key.public), b"x")
+    agreed = ClaimPlan(
+        supplier="Invented Growers", lot="ZZ", unit="sack", units=9, draw=1, plates=1, words="1", by="AB"
+    )
+    seal_plan(here.journal, agreed, house_standard())
+    keep(house, 3, lot=LotFacts(supplier="Invented Growers", number="ZZ"), batch="third")
+    other = next(lot["id"] for lot in listed(house, "lot") if lot["number"] == "ZZ")
+    signed = Signed(by="AB", at=datetime.now(UTC), why="another sack")
+    correct(house, "batch", batch, {"lot_id": str(other)}, signed=signed)
+    case = make_case(house, here.journal, Wanted(tag=agreed.tag, by="AB"), here.key.public)
+    others = [entry for entry in case.entries if entry.link.kind == "plate" and entry.link.about == first]
+    assert [entry.body is not None for entry in others] == [True, False]
+    verified = verify(seal(case, cases.DOSSIER, here.key).data, Asked(grading=False))
+    assert verified.holds
+    told = {check.words: check for check in verified.checks if check.holds is Holds.OPEN}
+    assert "1 plate(s) were chained for another lot too, or for another name of this one." in told
+    assert "2 file(s) were made of that other lot since it had them." in told
+    assert "1 plan(s) were sealed after the first plate: these don't count." in told
+    assert not [words for words in told if untold(words, "es")]
 
 
 def test_plates_of_a_lot_that_was_corrected_are_chained_under_its_new_name(house: House, here: cases.House) -> None:
