@@ -58,8 +58,11 @@ def list_keys() -> None:
     from grader.cli.plain_words import plain_words
 
     with plain_words():
-        for life in house_keyring().lives().values():
-            tell_key(life)
+        lives = house_keyring().lives()
+    for life in lives.values():
+        tell_key(life)
+    if not lives:
+        typer.echo("There is no key yet. Make one: python -m grader evidence keys make --by INITIALS")
 
 
 @keys.command("rotate", epilog=_EPILOG)

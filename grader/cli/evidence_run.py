@@ -1,6 +1,6 @@
 """What the commands for a dispute do: the house's chain and keys, one call into the evidence room each."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import closing
 from dataclasses import asdict, dataclass
 from pathlib import Path
@@ -15,7 +15,7 @@ from grader.errors import GraderError
 from grader.evidence.anchors import anchor_by_hand, anchor_by_stamp, head_words
 from grader.evidence.case_making import Wanted, left_out, make_case, note_made
 from grader.evidence.chain import Entry, tag_of
-from grader.evidence.commitments import ClaimPlan, draw_in_front, seal_plan
+from grader.evidence.commitments import ClaimPlan, draw_in_front, seal_plan, sealed_plan
 from grader.evidence.dossier import draw_dossier
 from grader.evidence.journal import house_journal
 from grader.evidence.key_history import KeyLife
@@ -45,6 +45,7 @@ from grader.records.whole_files import write_whole
 from grader.standard.model import Standard
 
 BUNDLE_AT_MOST = 2**31
+_NAMED_AT_MOST = 10
 
 
 def house_keyring() -> Keyring:
@@ -60,12 +61,25 @@ def tell_key(life: KeyLife) -> None:
 
 def seal(plan: ClaimPlan, standard: Standard) -> list[str]:
     """Seal a plan; what to print and hand out."""
-    entry = seal_plan(house_journal(), plan, standard)
+    journal = house_journal()
+    kept = sum(1 for _, tag in journal.plates() if tag == plan.tag)
+    earlier = sealed_plan(journal.of_kind("sealed"), plan.tag)
+    entry = seal_plan(journal, plan, standard)
     return [
-        f"Sealed: {plan.draw} of {plan.units} units ({plan.unit}), {counted(plan.plates, 'plate')}.",
+        f"Sealed: {plan.draw} of {counted(plan.units, 'unit')} ({plan.unit}), {counted(plan.plates, 'plate')}.",
         f"Judged by {standard.name}, version {standard.version}.",
+        *_too_late(kept, earlier),
         *_hand_out(entry),
     ]
+
+
+def _too_late(kept: int, earlier: Entry | None) -> Iterator[str]:
+    """What takes from a plan: plates that were there before it, or another plan."""
+    if kept:
+        yield f"Too late: {counted(kept, 'plate')} of this lot came before, so this plan doesn't count."
+    elif earlier is not None:
+        told = f"record {earlier.link.turn}, {earlier.link.at:%Y-%m-%d}"
+        yield f"This lot had a plan ({told}): the new one counts, and no draw of the old one does."
 
 
 def draw_units(supplier: str, lot: str, words: Sequence[str], *, by: str, out: Path | None) -> list[str]:
@@ -248,10 +262,17 @@ def _wanted(house: House, asked: Making) -> Wanted:
 def _chosen(house: House, which: str) -> Choosable:
     offered = choosable(house)
     found = [one for one in offered if which in {one.tag, one.about} or one.about.startswith(f"Lot {which} of ")]
-    if len(found) != 1:
-        told = "; ".join(f"{one.tag} ({one.about})" for one in (found or offered)[:10]) or "nothing"
-        raise GraderError(f'"{which}" names {len(found)} lots or batches.', hint=f"There is: {told}.")
+    if not found:
+        raise GraderError(f'The records hold no plate of "{which}".', hint=f"There is: {_offered(offered)}.")
+    if len(found) > 1:
+        raise GraderError(f'"{which}" names {len(found)} lots or batches.', hint=f"Name one: {_offered(found)}.")
     return found[0]
+
+
+def _offered(lots: Sequence[Choosable]) -> str:
+    told = "; ".join(f"{one.tag} ({one.about})" for one in lots[:_NAMED_AT_MOST]) or "nothing"
+    more = len(lots) - _NAMED_AT_MOST
+    return f"{told}; and {more} more, see python -m grader evidence list" if more > 0 else told
 
 
 def check_file(file: Path, *, key: str, head: str, lot: str, trust: Path | None, grading: bool) -> Verified:

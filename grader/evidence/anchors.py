@@ -43,11 +43,11 @@ def anchor_by_hand(journal: Journal, *, way: str, to: str, by: str) -> Entry:
     EvidenceRefused
         The chain is empty, or it isn't said to whom.
     """
+    head = _head(journal)
     if not way.strip() or not to.strip() or not by.strip():
-        raise EvidenceRefused(
-            "It must be said how the hash was handed out, to whom, by whom.", hint="Nothing was kept."
-        )
-    return journal.add("anchor", {**_head(journal), "by": by, "to": to, "way": way})
+        hint = f"Nothing was kept. Hand out record {head['turn']}, {head['head']}, and name --to, --way and --by."
+        raise EvidenceRefused("It must be said how the hash was handed out, to whom, by whom.", hint=hint)
+    return journal.add("anchor", {**head, "by": by, "to": to, "way": way})
 
 
 def _head(journal: Journal) -> dict[str, Any]:

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import timedelta
 from typing import Any
 
+from grader.counted import counted
 from grader.evidence.chain import Entry, check_links, plates_of, read_entries, tag_of
 from grader.evidence.check import Check, guarded, left_open, no, yes
 from grader.evidence.commitments import draw_holds, draws_by, plans_in_time
@@ -29,7 +30,7 @@ def check_chain(contents: Mapping[str, bytes], manifest: Manifest, expected_head
         earlier = "" if links[0].turn == 1 else " Earlier records were not handed over."
         days = f"{links[0].at:%Y-%m-%d} to {links[-1].at:%Y-%m-%d}"
         yield yes("chain", f"{len(links)} records, {days}, follow from one another.{earlier}")
-    if expected_head:
+    if expected_head.strip():
         yield _head(entries, expected_head.strip().lower())
     yield from guarded("key in the chain", _key, entries, manifest)
     if manifest.lot and manifest.tag != tag_of(manifest.supplier, manifest.lot):
@@ -87,7 +88,7 @@ def _plates(ours: Sequence[Entry], manifest: Manifest, *, unseen: int) -> Iterat
     ):
         yield no("plates", "The file counts a plate twice, or not in its turn.")
     elif not missing and not strange:
-        yield yes("plates", f"All {len(in_file)} plates that the chain has of this lot are in the file.")
+        yield yes("plates", f"The file has {counted(len(in_file), 'plate')}: all that the chain has of this lot.")
     if unseen:
         told = f"{unseen} record(s) before these were not handed over: whether they tell of more plates, nothing shows."
         yield left_open("plates", told)
@@ -151,7 +152,7 @@ def _sealed(ours: Sequence[Entry], plans: Sequence[Entry], manifest: Manifest) -
         yield left_open("sealed before", f"{len(plans)} plans were sealed before the plates; the last one counts.")
     plates = sum(1 for plate in manifest.plates if not plate.second_of)
     if plan.get("plates") != plates:
-        told = f"The plan was for {plan.get('plates')} plates, and there are {plates}."
+        told = f"The plan was for {plan.get('plates')}, and the file has {counted(plates, 'plate')}."
         yield left_open("number of plates", told)
 
 

@@ -99,7 +99,7 @@ def _told(faults: Sequence[str], tally: Tally, plates: int, tolerance: float) ->
     allowed = f"{100 * tolerance:g} % of its standard uncertainty"
     return yes(
         "numbers",
-        f"{plates} photos were graded again and {tally.compared} numbers compared: each is within {allowed}; the "
+        f"{plates} photo(s) were graded again and {tally.compared} numbers compared: each is within {allowed}; the "
         f"largest difference is {100 * tally.largest:.1f} % of that.",
     )
 

@@ -1,21 +1,26 @@
 """A bundle checked by a stranger: only the bundle, and what they were given another way."""
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from cryptography import x509
 
+from grader.counted import counted
 from grader.errors import GraderError
 from grader.evidence.check import Check, Holds, guarded, left_open, no, yes
 from grader.evidence.checks_of_chain import check_chain
 from grader.evidence.checks_of_files import check_files, check_signature
 from grader.evidence.checks_of_table import check_table
 from grader.evidence.checks_of_time import check_times
+from grader.evidence.errors import EvidenceRefused
 from grader.evidence.looking import Done
 from grader.evidence.manifest import Manifest, read_manifest
 from grader.evidence.pack import unpack
 from grader.evidence.plain_check import MANIFEST, NOT_PROVEN
 from grader.evidence.regrading import check_numbers
+
+_SHA256 = re.compile("[0-9a-fA-F]{64}")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,6 +49,18 @@ class Asked:
     roots: tuple[x509.Certificate, ...] = ()
     grading: bool = True
     workers: int | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse a hash that is none: mistyped, it isn't in any chain, and that is no fault of the file's.
+
+        Raises
+        ------
+        EvidenceRefused
+            It isn't the 64 digits of a SHA-256.
+        """
+        if self.head.strip() and not _SHA256.fullmatch(self.head.strip()):
+            hint = "It has 64 digits, 0 to 9 and a to f. Copy it again from what you were given."
+            raise EvidenceRefused("The hash that you gave is no SHA-256.", hint=hint)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,7 +130,8 @@ def verified_lines(verified: Verified) -> Iterator[str]:
     manifest = verified.manifest
     if manifest is not None:
         yield f"{manifest.about}{' (invented, an example)' if manifest.invented else ''}"
-        yield f"made on {manifest.made:%Y-%m-%d %H:%M} UTC by {manifest.made_by}, {len(manifest.plates)} plates"
+        plates = counted(len(manifest.plates), "plate")
+        yield f"made on {manifest.made:%Y-%m-%d %H:%M} UTC by {manifest.made_by}, {plates}"
         yield ""
     yield verified.headline
     for holds, title in _TITLES:

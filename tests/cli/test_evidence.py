@@ -3,16 +3,19 @@
 import json
 import shutil
 from collections.abc import Iterator
+from contextlib import closing
 from pathlib import Path
 
 import pytest
 
+from grader.evidence.chain import tag_of
 from grader.evidence.journal import house_journal
 from grader.evidence.pack import unpack
 from grader.places import HOME_VARIABLE
-from grader.records.database import open_house
+from grader.records.database import LotFacts, open_house
 from tests.cli.conftest import Call
 from tests.evidence.stamp_server import authority, serving
+from tests.records.database.conftest import keep
 from tests.records.test_history import run
 
 PLATES = Path(__file__).parent.parent / "plates"
@@ -41,6 +44,9 @@ def photos(tmp_path: Path) -> Path:
 
 def test_keys_are_made_listed_rotated_and_revoked(call: Call, own_home: Path) -> None:
     del own_home
+    assert (
+        "There is no key yet. Make one: python -m grader evidence keys make" in call("evidence", "keys", "list").output
+    )
     made = call("evidence", "keys", "make", "--by", "AB")
     assert made.exit_code == 0
     assert "signs now" in made.output
@@ -144,6 +150,52 @@ def test_a_plate_that_was_withdrawn_is_told_of_where_the_file_is_made(
         "1 plate(s) that the chain has of this lot are not in the file"
         in call("evidence", "verify", out, "--without-grading").output
     )
+
+
+def test_a_plan_that_comes_too_late_or_second_is_told(call: Call, own_home: Path) -> None:
+    del own_home
+    planned = ("--units", 1, "--draw", 1, "--plates", 1, "--by", "AB")
+    told = call("evidence", "plan", "One.", *LOT, *planned).output
+    assert "Sealed: 1 of 1 unit (carton), 1 plate." in told
+    assert "counts" not in told
+    told = call("evidence", "plan", "Another.", *LOT, *planned).output
+    assert "This lot had a plan (record 1, " in told
+    assert "the new one counts, and no draw of the old one does" in told
+    house_journal().add("plate", {"photo": "0" * 64}, about=tag_of(SUPPLIER, "OM-0412"))
+    told = call("evidence", "plan", "A third.", *LOT, *planned).output
+    assert "Too late: 1 plate of this lot came before, so this plan doesn't count." in told
+
+
+def test_a_lot_without_plates_is_told_from_those_that_have_some(call: Call, own_home: Path) -> None:
+    del own_home
+    with closing(open_house()) as house:
+        for number in range(12):
+            keep(house, number, lot=LotFacts(supplier=SUPPLIER, number=f"L-{number}"), batch=f"{number}")
+    call("evidence", "keys", "make", "--by", "AB")
+    told = call("evidence", "make", "OM-0500", "--out", "x.zip", "--by", "AB")
+    assert told.exit_code == 2
+    assert 'The records hold no plate of "OM-0500".' in told.output
+    assert "; and 2 more, see python -m grader evidence list." in told.output
+
+
+def test_a_hash_that_is_none_is_refused(call: Call, own_home: Path, tmp_path: Path) -> None:
+    """Mistyped, it would accuse the other side."""
+    del own_home
+    (tmp_path / "claim.zip").write_bytes(b"any")
+    told = call("evidence", "verify", tmp_path / "claim.zip", "--head", "abc")
+    assert told.exit_code == 2
+    assert "no SHA-256" in told.output
+    assert call("evidence", "verify", tmp_path / "claim.zip", "--head", "A" * 64).exit_code == 1
+
+
+def test_an_anchor_names_what_to_say_and_the_hash(call: Call, own_home: Path) -> None:
+    del own_home
+    call("evidence", "keys", "make", "--by", "AB")
+    told = call("evidence", "anchor")
+    assert told.exit_code == 2
+    head = house_journal().head()
+    assert head is not None
+    assert f"Hand out record 1, {head.hash}, and name --to, --way and --by." in told.output
 
 
 def test_what_is_wrong_is_said(call: Call, own_home: Path, tmp_path: Path) -> None:

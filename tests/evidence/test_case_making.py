@@ -19,7 +19,7 @@ from grader.evidence.model import Attached
 from grader.evidence.pairs import note_pair
 from grader.evidence.recorded import choosable, recorded_plates
 from grader.evidence.sealing import seal
-from grader.evidence.verifying import Asked, verify
+from grader.evidence.verifying import Asked, verified_lines, verify
 from grader.language.retelling import untold
 from grader.places import HOME_VARIABLE
 from grader.records.database import House, LotFacts, open_house
@@ -117,6 +117,10 @@ def test_plates_that_were_kept_before_are_chained_late_and_that_is_told(house: H
     case = make_case(house, later, Wanted(tag=tag(house), by="AB"), here.key.public)
     verified = verify(seal(case, cases.DOSSIER, here.key).data, Asked(grading=False))
     assert {check.key: check.holds for check in verified.checks}["chained late"] is Holds.OPEN
+    one = "The file has 1 plate: all that the chain has of this lot."
+    assert one in {check.words for check in verified.checks}
+    assert not untold(one, "es")
+    assert next(line for line in verified_lines(verified) if line.startswith("made on")).endswith(" by AB, 1 plate")
 
 
 def test_a_plate_that_was_shot_twice_counts_once(house: House, here: cases.House) -> None:
@@ -144,6 +148,7 @@ def test_a_plan_for_plates_counts_no_second_photos(house: House, here: cases.Hou
     case = make_case(house, here.journal, Wanted(tag=tag(house), by="AB"), here.key.public)
     verified = verify(seal(case, cases.DOSSIER, here.key).data, Asked(grading=False))
     assert "number of plates" not in {check.key for check in verified.checks}
+    assert "The file has 3 plates: all that the chain has of this lot." in {check.words for check in verified.checks}
 
 
 def test_plates_that_were_moved_from_another_lot_are_told(house: House, here: cases.House) -> None:

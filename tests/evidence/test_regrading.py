@@ -58,7 +58,7 @@ def changed(here: cases.House, case: Case, name: str, change: Callable[[Any], No
 def test_what_comes_out_alike_holds(here: cases.House, case: Case) -> None:
     told = numbers(seal(case, cases.DOSSIER, here.key).data)
     assert told.holds is Holds.YES
-    assert "3 photos were graded again" in told.words
+    assert "3 photo(s) were graded again" in told.words
 
 
 @pytest.mark.parametrize(("share", "holds"), [(0.0, True), (0.09, True), (0.12, False), (-0.12, False), (3.0, False)])

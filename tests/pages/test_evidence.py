@@ -141,6 +141,9 @@ def test_a_stranger_sees_what_does_not_hold(checking: AppTest, tmp_path: Path) -
     checking.text_input(key="check_lot").set_value("OM-0999")
     at = checked(checking, good)
     assert "does not hold" in at.error[0].value
+    checking.text_input(key="check_head").set_value("abc")
+    assert "The hash that you gave is no SHA" in checked(checking, good).error[0].value
+    checking.text_input(key="check_head").set_value("")
     at = checked(checking, good[:-7])
     assert not at.exception
     assert "1 of 1 checks failed" in at.error[0].value

@@ -33,9 +33,9 @@ def show() -> None:
     grading = st.checkbox(tr("Grade the photos again (a few seconds each)"), value=True, key="check_grading")
     if file is None or not st.button(tr("Check the file"), type="primary", key="check_asked"):
         return
-    bar = st.progress(0.0, text=tr("Checking"))
     roots = () if trusted is None else read_roots(trusted.getvalue())
     asked = Asked(key=key, head=head, lot=lot, roots=roots, grading=grading, workers=1)
+    bar = st.progress(0.0, text=tr("Checking"))
 
     def tell(done: int, of: int) -> None:
         bar.progress(done / of, text=tr("Graded {done} of {of}", done=done, of=of))
