@@ -4,7 +4,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import timedelta
 from typing import Any
 
-from grader.counted import counted
 from grader.evidence.chain import Entry, check_links, plates_of, read_entries, tag_of
 from grader.evidence.check import Check, guarded, left_open, no, yes
 from grader.evidence.commitments import draw_holds, draws_by, plans_in_time
@@ -88,7 +87,7 @@ def _plates(ours: Sequence[Entry], manifest: Manifest, *, unseen: int) -> Iterat
     ):
         yield no("plates", "The file counts a plate twice, or not in its turn.")
     elif not missing and not strange:
-        yield yes("plates", f"The file has {counted(len(in_file), 'plate')}: all that the chain has of this lot.")
+        yield yes("plates", f"All {len(in_file)} plate(s) that the chain has of this lot are in the file.")
     if unseen:
         told = f"{unseen} record(s) before these were not handed over: whether they tell of more plates, nothing shows."
         yield left_open("plates", told)
@@ -152,7 +151,7 @@ def _sealed(ours: Sequence[Entry], plans: Sequence[Entry], manifest: Manifest) -
         yield left_open("sealed before", f"{len(plans)} plans were sealed before the plates; the last one counts.")
     plates = sum(1 for plate in manifest.plates if not plate.second_of)
     if plan.get("plates") != plates:
-        told = f"The plan was for {plan.get('plates')}, and the file has {counted(plates, 'plate')}."
+        told = f"The plan was for {plan.get('plates')} plate(s), and there are {plates}."
         yield left_open("number of plates", told)
 
 
