@@ -7,6 +7,7 @@ from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
+from grader.added_lines import add_line, whole_lines
 from grader.card.serial import Serial
 from grader.card_values.drift import CardDrift
 from grader.card_values.drift_trend import DriftPoint
@@ -115,13 +116,9 @@ def read_drift(path: Path) -> tuple[DriftLine, ...]:
     OSError
         It can't be read.
     """
-    if not path.exists():
-        return ()
     lines: list[DriftLine] = []
     faults: list[Fault] = []
-    # A photo's name may hold signs that end a line for `splitlines`, as U+2028: only \n parts these lines.
-    texts = path.read_text(encoding="utf-8", errors="replace").split("\n")
-    for number, text in enumerate(texts if texts[-1] else texts[:-1], 1):
+    for number, text in enumerate(whole_lines(path), 1):
         try:
             lines.append(DriftLine.model_validate_json(text))
         except ValidationError as error:
@@ -153,11 +150,7 @@ def add_drift(path: Path, line: DriftLine) -> tuple[DriftLine, ...]:
     if len(after) == len(before):
         return before
     path.parent.mkdir(parents=True, exist_ok=True)
-    # An editor may have left the last line without its end.
-    ended = not path.exists() or path.read_bytes()[-1:] in {b"", b"\n"}
-    with path.open("a", encoding="utf-8", newline="\n") as file:
-        file.write("" if ended else "\n")
-        file.write(json.dumps(line.model_dump(mode="json"), ensure_ascii=False) + "\n")
+    add_line(path, json.dumps(line.model_dump(mode="json"), ensure_ascii=False))
     return after
 
 

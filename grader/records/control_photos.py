@@ -14,6 +14,7 @@ from typing import Annotated
 import numpy as np
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
+from grader.added_lines import add_line, whole_lines
 from grader.arrays import FloatArray, frozen
 from grader.card_values import IdentifiedCard, KnownValues
 from grader.consistency.control.causes import Other, State, control_lines, state_of, suspects
@@ -24,7 +25,6 @@ from grader.fries import find_fries
 from grader.grading import laid_by, read_card
 from grader.photo import read_photo
 from grader.places import home_folder
-from grader.records.added_lines import add_line, whole_lines
 from grader.records.json_values import Json, number
 from grader.records.standards import chosen_standard
 

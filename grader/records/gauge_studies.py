@@ -13,6 +13,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
+from grader.added_lines import add_line, whole_lines
 from grader.consistency.gauge.model import Condition, Layout
 from grader.consistency.gauge.plan import MOST_PHOTOS, Keeps, StudyPhoto, StudyPlan
 from grader.consistency.gauge.plate_values import LEAST_FRIES, plate_values
@@ -21,7 +22,6 @@ from grader.errors import DocumentFaulty, Fault, GraderError, dotted
 from grader.grading import GradedPhoto
 from grader.new_files import write_new
 from grader.places import home_folder
-from grader.records.added_lines import add_line, whole_lines
 from grader.records.standards import standard_from_file
 from grader.standard import at_stage, write_standard
 from grader.standard.model import StageName, Standard

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from grader.records.added_lines import add_line, whole_lines
+from grader.added_lines import add_line, whole_lines
 
 USES = "judged.jsonl"
 

@@ -17,11 +17,11 @@ from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import IO
 
+from grader.added_lines import drop_torn_end, lock
 from grader.card_values import CardValues, write_values
 from grader.decision import Terms
 from grader.errors import GraderError
 from grader.grading import METHOD_VERSION, GradedPhoto
-from grader.records.added_lines import drop_torn_end
 from grader.records.json_values import NOT_AS_WRITTEN
 from grader.running.exact import as_json, from_json
 from grader.standard import standard_sha256
@@ -153,21 +153,13 @@ def journal_of(folder: Path, values: Sequence[CardValues]) -> Iterator[Journal]:
         It can't be written.
     """
     with (folder / JOURNAL).open("a+b") as file:
-        _lock(file, folder)
+        try:
+            lock(file, wait=False)
+        except BlockingIOError as error:
+            hint = "Wait until it ends, or name another folder after --out."
+            raise FolderInUse(f"Another run writes its results into {folder}.", hint=hint) from error
         drop_torn_end(file)
         yield Journal(folder, file, values)
-
-
-def _lock(file: IO[bytes], folder: Path) -> None:
-    try:
-        import fcntl  # noqa: PLC0415 - not on every system; without it two runs in one folder aren't told apart
-    except ImportError:
-        return
-    try:
-        fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except BlockingIOError as error:
-        hint = "Wait until it ends, or name another folder after --out."
-        raise FolderInUse(f"Another run writes its results into {folder}.", hint=hint) from error
 
 
 def _lines(file: IO[bytes]) -> Iterator[tuple[int, bytes]]:

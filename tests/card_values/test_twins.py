@@ -205,12 +205,15 @@ def test_a_photo_that_is_kept_counts_once_where_it_is_only_looked_at(
         assert len(run.lines) == 1
 
 
-def test_a_last_line_without_its_end_is_ended(twins: TwinCards, tmp_path: Path) -> None:
+def test_a_line_that_a_full_disk_cut_short_does_not_count_and_goes(twins: TwinCards, tmp_path: Path) -> None:
     path = tmp_path / "card.jsonl"
-    add_drift(path, line_of(twins))
-    path.write_text(path.read_text(encoding="utf-8").rstrip("\n"), encoding="utf-8")
-    add_drift(path, line_of(twins, sha256="cd" * 32))
-    assert len(read_drift(path)) == 2
+    first, second = line_of(twins), line_of(twins, sha256="cd" * 32)
+    add_drift(path, first)
+    with path.open("ab") as file:
+        file.write(path.read_bytes()[:200])
+    assert read_drift(path) == (first,)
+    assert add_drift(path, second) == (first, second)
+    assert read_drift(path) == (first, second)
 
 
 @pytest.mark.parametrize("name", ["two\u2028lines.jpg", "next\x85line.jpg", "no text \udcff.jpg"])

@@ -1,4 +1,4 @@
-"""Files of lines that are only ever added to.
+"""Files of lines that are only ever added to, by one process at a time.
 
 A last line without its end was cut short with the program or the machine. Nobody was told that it is kept: it doesn't
 count, and goes before the next is added.
@@ -18,6 +18,7 @@ def add_line(path: Path, text: str) -> None:
         It can't be written.
     """
     with path.open("a+b") as file:
+        lock(file, wait=True)
         drop_torn_end(file)
         file.write(f"{text}\n".encode())
         file.flush()
@@ -31,7 +32,25 @@ def whole_lines(path: Path) -> list[str]:
     return path.read_text(encoding="utf-8", errors="replace").split("\n")[:-1]
 
 
+def lock(file: IO[bytes], *, wait: bool) -> None:
+    """Keep an open file for this process alone until it is closed.
+
+    Raises
+    ------
+    BlockingIOError
+        Another process has it, and this one doesn't wait.
+    """
+    try:
+        import fcntl  # noqa: PLC0415 - not on every system; without it nobody is kept off
+    except ImportError:
+        return
+    fcntl.flock(file, fcntl.LOCK_EX if wait else fcntl.LOCK_EX | fcntl.LOCK_NB)
+
+
 def drop_torn_end(file: IO[bytes]) -> None:
     """Cut off a last line without its end."""
+    file.seek(max(file.seek(0, os.SEEK_END) - 1, 0))
+    if file.read() in {b"", b"\n"}:
+        return
     file.seek(0)
     file.truncate(sum(len(line) for line in file if line.endswith(b"\n")))
