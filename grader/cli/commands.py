@@ -169,10 +169,10 @@ def grade(
             ):
                 telling.add(entry)
                 found = gravest(found, verdict_exit(entry))
+                if keepers is not None and (unchained := keepers.chain()):
+                    errors.print(unchained, markup=False)
             if keepers is not None:
                 keepers.tell(errors)
-                if unchained := keepers.chain():
-                    errors.print(unchained, markup=False)
                 keepers.house.close()
             if as_json:
                 typer.echo((out / SUMMARY).read_text(encoding="utf-8"), nl=False)

@@ -99,7 +99,7 @@ def import_(
                 done.append(one)
                 if not as_json:
                     _tell_batch(one)
-                if unchained := chainer.chain():
+                if unchained := chainer.chain(one.batches):
                     typer.echo(unchained, err=True)
         house.close()
     _sum_up(done, as_json=as_json)

@@ -1,5 +1,6 @@
 """What keeps the batches of a run in the records; and plates graded anew."""
 
+from collections import deque
 from dataclasses import dataclass, field
 from functools import partial
 
@@ -38,6 +39,7 @@ class Keepers:
     setting: Setting
     chainer: Chainer
     batches: list[BatchKeeper] = field(default_factory=list)
+    under_way: deque[BatchKeeper] = field(default_factory=deque)
 
     @classmethod
     def told(
@@ -53,12 +55,17 @@ class Keepers:
     def of(self, batch: PhotoBatch) -> BatchKeeper:
         """That of the next batch."""
         here = of_batch(self.setting, batch)
-        self.batches.append(BatchKeeper(house=self.house, standard=self.standard, setting=here))
-        return self.batches[-1]
+        keeper = BatchKeeper(house=self.house, standard=self.standard, setting=here)
+        self.batches.append(keeper)
+        self.under_way.append(keeper)
+        return keeper
 
     def chain(self) -> str:
-        """Enter what was kept in the chain of records; why that couldn't be, or nothing."""
-        return self.chainer.chain()
+        """Enter the plates of the next batch that ended in the chain; why that couldn't be, or nothing.
+
+        Those too that an earlier run kept: it may have been cut short before it came to this.
+        """
+        return self.chainer.chain({one.batch_id for one in self.under_way.popleft().kept})
 
     def tell(self, console: Console) -> None:
         """How many plates were kept, and what couldn't be."""

@@ -24,7 +24,8 @@ log = logging.getLogger(__name__)
 class Chainer:
     """Chains what a run keeps in the records, as it goes; `after` is the newest plate that it has seen.
 
-    What can't be chained stays kept, and is chained when a file is made of it, marked as late.
+    What can't be chained stays kept, and is chained when its batch is kept once more or a file is made of it; marked as
+    late after an hour (`IN_TIME`).
     """
 
     house: House
@@ -38,9 +39,13 @@ class Chainer:
             newest = connection.scalar(select(func.max(Plate.id))) or 0
         return cls(house=house, journal=house_journal(), after=newest)
 
-    def chain(self) -> str:
-        """Chain what was kept since the last time; why it couldn't be, or nothing."""
+    def chain(self, batches: Iterable[int] = ()) -> str:
+        """Chain what was kept since the last time; why it couldn't be, or nothing.
+
+        Of `batches` the other plates too: an earlier run kept them, and may have been cut short before it chained them.
+        """
         try:
+            chain_batches(self.house, self.journal, batches)
             plates = recorded_plates(self.house, after=self.after)
             chain_plates(self.journal, plates)
         except (GraderError, OSError) as error:

@@ -93,7 +93,7 @@ def _plates(ours: Sequence[Entry], manifest: Manifest, *, unseen: int) -> Iterat
         yield left_open("plates", told)
     late = sum(1 for body in kept if body.get("late"))
     if late:
-        told = f"{late} plate(s) were chained only when the file was made: until then nothing held them."
+        told = f"{late} plate(s) were chained more than an hour after they were kept: until then nothing held them."
         yield left_open("chained late", told)
 
 

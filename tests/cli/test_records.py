@@ -6,14 +6,17 @@ import json
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from typer.testing import Result
 
 from grader.card_values import KnownValues
-from grader.evidence.journal import house_journal
+from grader.evidence.journal import Journal, house_journal
 from grader.grading import METHOD_VERSION, GradedPhoto, Progress
 from grader.places import HOME_VARIABLE
+from grader.records.database import Kept
+from grader.records.database.keeping import keep_plate
 from grader.standard.model import Standard
 from grader.trueness import Study
 from tests.records import made_up
@@ -105,6 +108,47 @@ def test_import_passes_over_what_grade_kept(call: Call, plates: Path, tmp_path: 
     result = call("records", "import", plates, *HERE)
     assert "2 batches: 0 plates new, 4 known" in result.output
     assert grading == []
+
+
+def chained() -> list[str]:
+    """The names of the plates in the chain."""
+    return [(entry.body or {})["name"] for entry in house_journal().of_kind("plate")]
+
+
+def cut_short(monkeypatch: pytest.MonkeyPatch, after: int, call: Callable[[], Result]) -> None:
+    """A run that dies as this many plates are kept."""
+    done = list[Kept]()
+
+    def keep_and_die(*given: Any, **more: Any) -> Kept:
+        if len(done) == after:
+            raise KeyboardInterrupt
+        done.append(keep_plate(*given, **more))
+        return done[-1]
+
+    with monkeypatch.context() as patch:
+        patch.setattr("grader.records.database.importing.keep_plate", keep_and_die)
+        assert call().exit_code != 0
+
+
+def test_grade_chains_batch_by_batch_and_what_an_earlier_run_left(
+    call: Call, plates: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked = ("grade", plates, "--out", tmp_path / "out", *HERE)
+    cut_short(monkeypatch, 3, lambda: call(*asked))
+    assert chained() == ["one.jpg", "two.jpg"], "the batch that had ended"
+    assert call(*asked).exit_code == 0
+    assert sorted(chained()) == ["one.jpg", "refused.jpg", "three.jpg", "two.jpg"]
+
+
+def test_import_chains_what_an_earlier_run_left(call: Call, plates: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    asked = ("records", "import", plates, *HERE)
+    cut_short(monkeypatch, 3, lambda: call(*asked))
+    with monkeypatch.context() as patch:
+        patch.setattr("grader.evidence.arrivals.house_journal", lambda: Journal(folder=plates / "b1" / "one.jpg"))
+        assert "not entered in the chain" in call(*asked).output
+    assert chained() == ["one.jpg", "two.jpg"]
+    assert call(*asked).exit_code == 0, "all is kept already"
+    assert sorted(chained()) == ["one.jpg", "refused.jpg", "three.jpg", "two.jpg"]
 
 
 def test_import_tells_each_batch_as_json_too(call: Call, plates: Path) -> None:

@@ -97,6 +97,18 @@ def test_plates_are_chained_as_they_are_kept(house: House, here: cases.House, mo
     assert {entry.link.about for entry in here.journal.of_kind("plate")} == {tag(house)}
 
 
+def test_plates_of_a_run_that_was_cut_short_are_chained_by_the_next(
+    house: House, here: cases.House, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("grader.evidence.arrivals.house_journal", lambda: here.journal)
+    first = keep(house, 1)
+    chainer = Chainer.of(house)
+    keep(house, 2)
+    assert chainer.chain({first.batch_id}) == ""
+    photos = [(entry.body or {})["photo"] for entry in here.journal.of_kind("plate")]
+    assert photos == [plate.photo_sha256 for plate in recorded_plates(house)]
+
+
 def test_what_cannot_be_chained_stays_kept_and_is_told(
     house: House, here: cases.House, monkeypatch: pytest.MonkeyPatch
 ) -> None:

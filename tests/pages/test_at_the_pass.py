@@ -152,6 +152,20 @@ def test_a_photo_refused_after_midnight_belongs_to_the_day_of_its_batch(
     assert [(one.plates, one.day.isoformat()) for one in batches] == [(2, "2026-03-05")]
 
 
+@pytest.mark.parametrize("photo", [PHOTO, REFUSED])
+def test_a_plate_that_is_kept_but_not_chained_is_told_until_the_next_is(
+    at_the_pass: AppTest, tmp_path: Path, photo: tuple[str, bytes, str]
+) -> None:
+    in_the_way = tmp_path / "home" / "evidence"
+    in_the_way.parent.mkdir(exist_ok=True)
+    in_the_way.write_text("no folder")
+    at = shoot(at_the_pass, photo)
+    assert len(plates()) == 1
+    assert "not entered in the chain" in shown(at)
+    in_the_way.unlink()
+    assert "not entered in the chain" not in shown(shoot(at, SECOND))
+
+
 def test_a_seasoned_plate_has_lengths_and_no_colour(at_the_pass: AppTest) -> None:
     at_the_pass.segmented_control(key="pass_what").set_value("seasoned").run()
     at = shoot(at_the_pass, PHOTO)

@@ -66,3 +66,14 @@ def test_what_is_missing_is_told_and_nothing_is_kept(page: Page, records: Path) 
     keep_button(at)
     assert "isn't known yet" in shown(at).replace("\\", "")
     assert list(records.glob("photos/??/*")) == []
+
+
+def test_plates_that_are_kept_but_not_chained_are_told(page: Page, records: Path) -> None:
+    records.with_name("evidence").write_text("no folder")
+    at = page()
+    at.file_uploader(key="photos").set_value([PHOTO]).run()
+    for field, words in (("kitchen", "Harbour"), ("zone", "Europe/Lisbon")):
+        at.text_input(key=f"records_{field}").set_value(words)
+    keep_button(at)
+    assert "1 new, 0 known" in at.success[0].value
+    assert "not entered in the chain" in shown(at)

@@ -54,6 +54,7 @@ def _show(now: Batch, told: PassSetting, standard: Standard) -> None:
     if now.refused is not None:
         pass_telling.show_refused(pass_judging.judge_shots([now.refused], standard)[0])
     if not now.shots:
+        _tell_unchained(now)
         return
     if now.carried_on:
         st.caption(tr("Carried on: this batch was not finished before the page was loaded again."))
@@ -67,11 +68,17 @@ def _show(now: Batch, told: PassSetting, standard: Standard) -> None:
     if now.kept:
         kept = trn("{n} plate kept.", "{n} plates kept.", len(now.kept))
         st.caption(f":material/check: {literal(kept)}")
+    _tell_unchained(now)
     if st.button(tr("Finish this batch"), key="pass_finish", width="stretch"):
         finished = pass_judging.finish(now, verdict, told, standard)
         st.session_state["pass_finished"] = (None if verdict is None else verdict.outcome, len(judged), finished)
         begin_anew()
         st.rerun()
+
+
+def _tell_unchained(now: Batch) -> None:
+    if now.unchained:
+        st.warning(literal(retell(now.unchained)))
 
 
 def _called(now: Batch, standard: Standard) -> bool:

@@ -78,7 +78,7 @@ def keep_new(now: Batch, judged: list[JudgedShot], told: PassSetting, standard: 
             chainer = Chainer.of(house)
             for k in waiting:
                 _keep(house, now, k, judged[k], told, standard)
-                chainer.chain()
+                now.unchained = chainer.chain()
     except (GraderError, OSError) as error:
         st.error(tr("Not kept yet; it is tried again at the next tap.") + f" {literal(str(error))}")
     return any(k in now.kept for k in waiting)
@@ -93,7 +93,7 @@ def keep_refused(one: JudgedShot, now: Batch, told: PassSetting, standard: Stand
         whole, chainer = grader().whole(one.seen, one.shot.data, standard), Chainer.of(house)
         setting = _setting(house, now, told)
         keep_graded(acting.who_acts(), house, whole, one.shot.data, standard=standard, setting=setting)
-        chainer.chain()
+        now.unchained = chainer.chain()
 
 
 def _setting(house: House, now: Batch, told: PassSetting) -> Setting:

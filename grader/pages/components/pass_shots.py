@@ -38,7 +38,10 @@ class Shot:
 
 @dataclass(slots=True, kw_only=True)
 class Batch:
-    """The batch at hand; `kept` holds what the records know of each shot, `calls` what its cook called it, by place."""
+    """The batch at hand; `kept` holds what the records know of each shot, `calls` what its cook called it, by place.
+
+    `unchained` is why what was kept last couldn't be entered in the chain of records; empty where it was.
+    """
 
     name: str = ""
     shots: list[Shot] = field(default_factory=list)
@@ -48,6 +51,7 @@ class Batch:
     turn: int = 0
     lifted_at: float | None = None
     carried_on: bool = False
+    unchained: str = ""
 
 
 def batch() -> Batch:

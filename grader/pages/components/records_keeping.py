@@ -53,7 +53,7 @@ def _keep(batch: SeenBatch, setting: Setting) -> None:
     house = open_house()
     try:
         know_kitchen(acting.who_acts(), house, setting)
-        keeper = _kept(house, batch, setting)
+        keeper, unchained = _kept(house, batch, setting)
     finally:
         house.close()
     new = sum(one.new for one in keeper.kept)
@@ -61,9 +61,12 @@ def _keep(batch: SeenBatch, setting: Setting) -> None:
     st.success(f"{literal(told)} {literal(house.place)}")
     for name, words in keeper.problems:
         st.warning(f"{literal(tr('{name} was not kept:', name=name))} {literal(retell(words))}")
+    if unchained:
+        st.warning(literal(retell(unchained)))
 
 
-def _kept(house: House, batch: SeenBatch, setting: Setting) -> BatchKeeper:
+def _kept(house: House, batch: SeenBatch, setting: Setting) -> tuple[BatchKeeper, str]:
+    """What was kept of a batch, and why that couldn't be entered in the chain of records; empty where it was."""
     graded = [one.graded for one in batch.photos]
     keeper = batch_keeper(acting.who_acts(), house, setting, batch.standard, graded)
     chainer = Chainer.of(house)
@@ -71,5 +74,4 @@ def _kept(house: House, batch: SeenBatch, setting: Setting) -> BatchKeeper:
         whole = grader().whole(seen, data, batch.standard)  # with its pixels it knows when it was taken
         keeper.photo(plate_to_keep(whole, data, standard=batch.standard), lambda data=data: data)  # type: ignore[misc]
     keeper.decide(batch.verdict)
-    chainer.chain()
-    return keeper
+    return keeper, chainer.chain({one.batch_id for one in keeper.kept})

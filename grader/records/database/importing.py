@@ -49,7 +49,7 @@ class Imported:
     """What became of a batch: plates that are new and known, what went wrong photo by photo, the decision.
 
     `outcome` is empty where no decision was kept; `withdrawn` of the known ones don't stand, and `notes` say which are
-    kept as of elsewhere.
+    kept as of elsewhere. `batches` are those in which its plates are now, by their ids.
     """
 
     name: str
@@ -59,6 +59,7 @@ class Imported:
     outcome: str
     withdrawn: int = 0
     notes: tuple[str, ...] = ()
+    batches: tuple[int, ...] = ()
 
 
 @dataclass(slots=True, kw_only=True)
@@ -143,6 +144,7 @@ class BatchImport:
             outcome="" if not decided or verdict is None else verdict.outcome.value,
             withdrawn=known.withdrawn,
             notes=known.notes,
+            batches=known.batches,
         )
 
 
@@ -168,6 +170,7 @@ def photos_to_import(
             outcome="",
             withdrawn=known.withdrawn,
             notes=known.notes,
+            batches=known.batches,
         )
     return once
 

@@ -16,10 +16,14 @@ from grader.records.database.setting import Setting
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KnownPhotos:
-    """How many of the photos are of plates that were withdrawn, themselves or with their batch; what else to say."""
+    """How many of the photos are of plates that were withdrawn, themselves or with their batch; what else to say.
+
+    `batches` are those in which their plates are now, by their ids.
+    """
 
     withdrawn: int
     notes: tuple[str, ...]
+    batches: tuple[int, ...]
 
 
 def known_photos(house: House, hashes: Sequence[str], setting: Setting) -> KnownPhotos:
@@ -74,4 +78,5 @@ def known_photos(house: House, hashes: Sequence[str], setting: Setting) -> Known
             f"If that is wrong: python -m grader records correct batch {batch}"
             for (batch, said), count in otherwise.items()
         ),
+        batches=tuple(dict.fromkeys(row["batch"] for row in rows)),
     )
