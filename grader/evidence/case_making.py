@@ -26,6 +26,7 @@ from grader.evidence.recorded import RecordedPlate, recorded_plates
 from grader.grading import METHOD_VERSION, judge_photos
 from grader.line.lot_fry import LotTest
 from grader.records.database.house import House
+from grader.records.database.photos import whole_photo
 from grader.records.house import kept_studies, known_today
 from grader.standard import at_stage, read_standard, standard_sha256
 from grader.standard.model import StageName, Standard
@@ -83,7 +84,7 @@ def make_case(
     Raises
     ------
     EvidenceRefused
-        There are no such plates, a photo's bytes are gone, or plates were judged by several standards.
+        There are no such plates, a photo's bytes are gone or damaged, or plates were judged by several standards.
     GraderError
         Records, chain, cards' values or studies can't be read.
     """
@@ -92,7 +93,7 @@ def make_case(
     _check_sealed(journal, wanted.tag, standard)
     known = known_today()
     by = By(standard=standard, known=known, studies=kept_studies())
-    photos = [(plate.name, house.photos.get(plate.photo_sha256)) for plate in plates]
+    photos = [(plate.name, _whole(house, plate)) for plate in plates]
     looked = look_at_all(photos, by, workers=workers, done=done)
     chain_plates(journal, plates)
     entries = handed_over(journal.entries(), wanted.tag, key)
@@ -188,6 +189,15 @@ def _chosen(house: House, wanted: Wanted) -> tuple[RecordedPlate, ...]:
         )
         raise EvidenceRefused(told, hint=hint)
     return plates
+
+
+def _whole(house: House, plate: RecordedPlate) -> bytes:
+    """A plate's photo, held against its hash: whoever gets the file does the same."""
+    data = whole_photo(house.photos, plate.photo_sha256)
+    if data is None:
+        hint = "Put it back from the original or a backup: records doctor --mend --photos-from DIR."
+        raise EvidenceRefused(f"The photo {plate.name} is missing among the kept ones, or damaged.", hint=hint)
+    return data
 
 
 def _check_attached(attached: Sequence[Attached]) -> None:

@@ -135,6 +135,22 @@ def test_plates_that_were_kept_before_are_chained_late_and_that_is_told(house: H
     assert next(line for line in verified_lines(verified) if line.startswith("made on")).endswith(" by AB, 1 plate")
 
 
+@pytest.mark.parametrize("lost", [True, False])
+def test_no_file_is_made_of_a_photo_that_is_lost_or_damaged(house: House, here: cases.House, lost: bool) -> None:
+    keep(house)
+    (plate,) = recorded_plates(house)
+    damaged = bytearray(house.photos.get(plate.photo_sha256))
+    damaged[99] ^= 1
+    house.photos.drop(plate.photo_sha256)
+    if not lost:
+        house.photos.put(plate.photo_sha256, bytes(damaged))
+    with pytest.raises(EvidenceRefused) as caught:
+        make_case(house, here.journal, Wanted(tag=tag(house), by="AB"), here.key.public)
+    assert plate.name in caught.value.message
+    assert "records doctor" in caught.value.hint
+    assert here.journal.of_kind("plate") == ()
+
+
 def test_a_plate_that_was_shot_twice_counts_once(house: House, here: cases.House) -> None:
     for number in (1, 2, 3):
         keep(house, number)

@@ -14,7 +14,7 @@ from pathlib import Path
 
 from grader.records.database.errors import RecordsRefused, RecordsUnusable
 from grader.records.database.house import FILE, PHOTOS, House
-from grader.records.database.photos import PhotoFolder, PhotoStore, hash_of_file, is_whole
+from grader.records.database.photos import PhotoFolder, hash_of_file, whole_photo
 from grader.records.whole_files import write_whole
 
 LIST = "backup.json"
@@ -69,7 +69,7 @@ def back_up(house: House, folder: Path) -> Backup:
         target.execute("PRAGMA journal_mode = DELETE")  # one file, without a log beside it
     store, missing, photos = PhotoFolder(folder / PHOTOS), [], 0
     for sha256 in _photos_named(copy):
-        data = _whole_photo(house.photos, sha256)
+        data = whole_photo(house.photos, sha256)
         if data is None:
             missing.append(sha256)
         else:
@@ -115,21 +115,12 @@ def restore(folder: Path, into: Path) -> Backup:
     into.mkdir(parents=True, exist_ok=True)
     for sha256 in _photos_named(copy):
         if sha256 not in made.missing:
-            data = _whole_photo(source, sha256)
+            data = whole_photo(source, sha256)
             if data is None:
                 raise RecordsRefused(f"The photo {sha256} isn't what was backed up.", hint="Use another backup.")
             store.put(sha256, data)
     write_whole(into / FILE, copy.read_bytes())  # last: records without their photos are none
     return made
-
-
-def _whole_photo(store: PhotoStore, sha256: str) -> bytes | None:
-    """A photo's bytes; None where it is missing or damaged."""
-    try:
-        data = store.get(sha256)
-    except FileNotFoundError:
-        return None
-    return data if is_whole(sha256, data) else None
 
 
 def _photos_named(file: Path) -> Iterator[str]:

@@ -47,6 +47,15 @@ def is_whole(sha256: str, data: bytes) -> bool:
     return hashlib.sha256(data).hexdigest() == sha256
 
 
+def whole_photo(store: PhotoStore, sha256: str) -> bytes | None:
+    """A photo's bytes; None where it is missing or damaged."""
+    try:
+        data = store.get(sha256)
+    except FileNotFoundError:
+        return None
+    return data if is_whole(sha256, data) else None
+
+
 def hash_of_file(path: Path) -> str:
     """The SHA-256 of a file."""
     with path.open("rb") as file:
