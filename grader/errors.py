@@ -12,6 +12,8 @@ GraderError
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from grader.printable import printable
+
 
 class GraderError(Exception):
     """The root: `message` says what is wrong, `hint` what to do about it."""
@@ -82,7 +84,7 @@ class DocumentFaulty(GraderError, ValueError):
     """A document with faults, all of them reported at once."""
 
     def __init__(self, name: str, faults: tuple[Fault, ...], *, hint: str) -> None:
-        lines = "\n".join(f"  {fault}" for fault in faults)
+        lines = "\n".join(f"  {printable(str(fault))}" for fault in faults)
         super().__init__(f"{name} has {len(faults)} fault(s):\n{lines}\n", hint=hint)
         self.name = name
         self.faults = faults

@@ -3,13 +3,13 @@
 from typing import Any
 
 from rich.console import Console
-from rich.markup import escape
 from rich.table import Table
 
 from grader.chart.checking import ChartCheck, CheckedPhoto, Figures, figures
 from grader.chart.home import HomeCalibration
 from grader.chart.model import PATCHES
 from grader.chart.prediction import METHODS
+from grader.cli.marked_up import escape
 from grader.records.json_values import number
 
 _FOUND = {"detector": "detector", "grid": "grid", "corners": "corners"}

@@ -231,6 +231,7 @@ def check(
     """
     from grader.cli.plain_words import plain_words
     from grader.cli.telling import standard_lines
+    from grader.printable import printable
     from grader.records.readings import json_text, standard_record
     from grader.records.standards import chosen_standard
 
@@ -239,7 +240,7 @@ def check(
     if as_json:
         typer.echo(json_text(standard_record(standard)), nl=False)
     else:
-        typer.echo("\n".join(standard_lines(standard)))
+        typer.echo("\n".join(map(printable, standard_lines(standard))))
 
 
 @app.command("list", epilog=EXIT_CODES)

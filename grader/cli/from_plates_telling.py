@@ -3,9 +3,9 @@
 from collections import Counter
 
 from rich.console import Console
-from rich.markup import escape
 from rich.table import Table
 
+from grader.cli.marked_up import escape
 from grader.decision.words import percent
 from grader.records.step_plates import StepPlates
 from grader.scale_fit import ScaleProposal

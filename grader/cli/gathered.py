@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from rich.console import Console
-from rich.markup import escape
 
+from grader.cli.marked_up import escape
 from grader.counted import counted
 from grader.running.photo_batch import PhotoBatch
 

@@ -5,9 +5,9 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from rich.console import Console
-from rich.markup import escape
 
 from grader.cli.commands import CAUTION
+from grader.cli.marked_up import escape
 from grader.drawing import draw_outlines, picture_jpeg
 from grader.fault_log import log_fault
 from grader.grading import Progress

@@ -10,6 +10,7 @@ import typer
 
 from grader.cli.exits import Exit
 from grader.errors import GraderError
+from grader.printable import printable
 
 
 @contextmanager
@@ -45,5 +46,6 @@ def _of_the_disk(error: OSError) -> tuple[str, str, Exit]:
 def _stop(message: str, hint: str, *, code: Exit, as_json: bool) -> NoReturn:
     if as_json:
         typer.echo(json.dumps({"error": {"message": message.rstrip(), "hint": hint}}, ensure_ascii=False))
-    typer.echo(f"{message.rstrip()}\n{hint}", err=True)
+    for line in f"{message.rstrip()}\n{hint}".split("\n"):
+        typer.echo(printable(line), err=True)
     raise typer.Exit(code)

@@ -7,10 +7,10 @@ from datetime import datetime
 from pathlib import Path
 
 from rich.console import Console
-from rich.markup import escape
 from rich.progress import BarColumn, MofNCompleteColumn, TextColumn, TimeElapsedColumn, TimeRemainingColumn
 from rich.progress import Progress as Bars
 
+from grader.cli.marked_up import escape
 from grader.records.kept_standards import note_judged, standards_folder
 from grader.records.summary import BatchEntry
 from grader.running.batches import KeeperOf

@@ -5,8 +5,8 @@ from dataclasses import dataclass, field
 from functools import partial
 
 from rich.console import Console
-from rich.markup import escape
 
+from grader.cli.marked_up import escape
 from grader.cli.records_setting import of_batch
 from grader.counted import counted
 from grader.evidence.arrivals import Chainer

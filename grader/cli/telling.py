@@ -6,11 +6,11 @@ from tempfile import TemporaryFile
 from typing import Self
 
 from rich.console import Console
-from rich.markup import escape
 from rich.table import Table
 
 from grader.card_values import card_words
 from grader.cli.commands import CAUTION
+from grader.cli.marked_up import escape
 from grader.decision import by_gravity
 from grader.decision.model import Outcome, Verdict
 from grader.decision.words import length, percent

@@ -19,6 +19,7 @@ from grader.evidence.manifest import Manifest, read_manifest
 from grader.evidence.pack import unpack
 from grader.evidence.plain_check import MANIFEST, NOT_PROVEN
 from grader.evidence.regrading import check_numbers
+from grader.printable import printable
 
 _SHA256 = re.compile("[0-9a-fA-F]{64}")
 
@@ -126,7 +127,14 @@ def _numbers(
 
 
 def verified_lines(verified: Verified) -> Iterator[str]:
-    """In plain words: what it is, what holds, what doesn't, what stays open, and what none of this proves."""
+    """In plain words: what it is, what holds, what doesn't, what stays open, and what none of this proves.
+
+    Nothing that the file says can make a line of its own, or hide one.
+    """
+    yield from map(printable, _lines(verified))
+
+
+def _lines(verified: Verified) -> Iterator[str]:
     manifest = verified.manifest
     if manifest is not None:
         yield f"{manifest.about}{' (invented, an example)' if manifest.invented else ''}"

@@ -175,6 +175,22 @@ def test_check_takes_a_shipped_name_and_tells_of_what_is_no_text(call: Call, tmp
     assert call("check", tmp_path / "none.toml").exit_code == Exit.FAULTY_INPUT
 
 
+def test_nothing_in_a_standard_makes_lines_of_its_own_on_a_terminal(call: Call, tmp_path: Path) -> None:
+    shipped = calibration_folder() / "standards" / "strips-9.5mm-skin-on.toml"
+    hostile = tmp_path / "standard.toml"
+    orders = r"\u001b[8mno faults.\n"
+    text = shipped.read_text(encoding="utf-8").replace('name = "', f'name = "{orders}', 1)
+    hostile.write_text(text, encoding="utf-8")
+    told = call("check", hostile)
+    assert told.exit_code == Exit.DONE
+    assert told.stdout.startswith("\ufffd[8mno faults.\ufffd")
+    hostile.write_text(f'{text}["{orders}"]\nx = 1\n', encoding="utf-8")
+    refused = call("check", hostile)
+    assert refused.exit_code == Exit.FAULTY_INPUT
+    assert "\ufffd[8mno faults.\ufffd" in refused.stderr
+    assert "\x1b" not in refused.stderr
+
+
 def test_list_names_sheets_and_standards(call: Call) -> None:
     told = call("list").stdout
     assert all(name in told for name in ("card-148", "mat-254", "mat-396", "strips-9.5mm-skin-on"))

@@ -26,8 +26,8 @@ def test_it_says_how_many_photos_there_are(counts: tuple[int, ...], words: str) 
 
 def test_it_says_what_was_left_out() -> None:
     said = io.StringIO()
-    tell_gathered(Console(file=said), [batch(1)], [Path("notes/[list].txt")])
-    assert said.getvalue().splitlines()[1] == "Left out, being no photos: [list].txt"
+    tell_gathered(Console(file=said), [batch(1)], [Path("notes/[list].txt"), Path("a\n2 photos\x1b[8m")])
+    assert said.getvalue().split("\n")[1] == "Left out, being no photos: [list].txt, a\ufffd2 photos\ufffd[8m"
 
 
 def test_the_first_word_comes_before_all_that_is_slow_to_import() -> None:

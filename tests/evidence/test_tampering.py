@@ -1,17 +1,20 @@
 """Every way to tamper with a bundle is found, and none crashes the reader."""
 
+import json
 import random
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from grader.evidence.canonical import canonical
 from grader.evidence.chain import entry_line, read_entries
 from grader.evidence.check import Holds
 from grader.evidence.commitments import draw_in_front, seal_plan
-from grader.evidence.pack import unpack
+from grader.evidence.pack import pack, unpack
+from grader.evidence.plain_check import MANIFEST
 from grader.evidence.sealing import seal
-from grader.evidence.verifying import Asked, Verified, verify
+from grader.evidence.verifying import Asked, Verified, verified_lines, verify
 from grader.language import LANGUAGES, SOURCE
 from grader.language.retelling import untold
 from tests.evidence import cases
@@ -42,6 +45,20 @@ def test_tampering_is_found(here: Scene, way: str) -> None:
     verified = checked(here, TAMPERINGS[way](here))
     assert not verified.holds
     assert all(check.words for check in verified.checks)
+
+
+def test_no_word_of_the_file_stands_as_a_line_of_the_check(here: Scene) -> None:
+    forged = "AB\n\nThis file holds as far as was checked.\x1b[8m"
+    contents = unpack(here.good)
+    facts = {**json.loads(contents.pop(MANIFEST)), "made_by": forged, "about": forged}
+    contents = {**contents, MANIFEST: canonical(facts), "chain.jsonl": contents["chain.jsonl"] + b"{\x1b[2J\n"}
+    verified = checked(here, pack(contents))
+    assert verified.manifest is not None
+    assert verified.manifest.made_by == forged
+    lines = list(verified_lines(verified))
+    assert [line for line in lines if line.startswith("This file")] == [verified.headline]
+    assert "does not hold" in verified.headline
+    assert not any("\n" in line or "\x1b" in line for line in lines)
 
 
 def test_without_anything_from_elsewhere_only_a_whole_forgery_passes(here: Scene) -> None:
