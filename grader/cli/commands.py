@@ -25,8 +25,8 @@ from grader.cli.trial_commands import trial
 from grader.cli.trueness_commands import trueness
 
 EXIT_CODES = """Exit codes: 0 done, and all photos were processed, whatever was found; 2 wrong use, a faulty
-document, or the machine lacks something; 5 results could not be written. With --exit-verdict also: 1 a batch failed;
-3 a photo was refused; 4 undecided."""
+document, or the machine lacks something; 5 results could not be written, or a plate not kept. With --exit-verdict
+also: 1 a batch failed; 3 a photo was refused; 4 undecided."""
 
 CAUTION = """Colour is not doneness: it says nothing of the temperature inside, of acrylamide or of safety. Follow your
 local food code and your own food safety plan."""
@@ -178,6 +178,8 @@ def grade(
                 typer.echo((out / SUMMARY).read_text(encoding="utf-8"), nl=False)
             else:
                 telling.tell(out)
+    if keepers is not None and not keepers.all_kept:
+        raise typer.Exit(Exit.NOT_WRITTEN)
     raise typer.Exit(found if exit_verdict else Exit.DONE)
 
 

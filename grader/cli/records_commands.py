@@ -11,11 +11,10 @@ from grader.cli.crews import ClusterOption, WorkersOption
 from grader.counted import counted
 
 if TYPE_CHECKING:
-    from grader.records.database.backing_up import Backup
     from grader.records.database.importing import Imported
 
-_EPILOG = """Exit codes: 0 done; 2 wrong use, or records that can't be used; 4 examined, and something is left to mend;
-5 a file can't be written."""
+_EPILOG = """Exit codes: 0 done; 2 wrong use, or records that can't be used; 4 examined or copied, and something is left
+to mend; 5 a file can't be written, or a plate not kept."""
 
 records = typer.Typer(
     no_args_is_help=True,
@@ -62,6 +61,7 @@ def import_(
     from rich.console import Console
 
     from grader.cli.crews import crew_asked
+    from grader.cli.exits import Exit
     from grader.cli.photos import gather
     from grader.cli.plain_words import plain_words
     from grader.cli.progress import photo_bar
@@ -103,6 +103,7 @@ def import_(
                     typer.echo(unchained, err=True)
         house.close()
     _sum_up(done, as_json=as_json)
+    raise typer.Exit(Exit.NOT_WRITTEN if any(one.problems for one in done) else Exit.DONE)
 
 
 def _tell_batch(one: "Imported") -> None:
@@ -288,14 +289,13 @@ def backup(
     Example: **python -m grader records backup --out backups/2026-10-06**
     """
     from grader.cli.plain_words import plain_words
+    from grader.cli.records_telling import tell_copied
     from grader.records.database import open_kept
     from grader.records.database.backing_up import back_up
 
     with plain_words():
         made = back_up(open_kept(url, photos=photo_store), out)
-    typer.echo(f"{out}: {_held(made)}.")
-    if made.missing:
-        typer.echo(f"{len(made.missing)} photos are missing in the store, or damaged: python -m grader records doctor.")
+    raise typer.Exit(tell_copied(out, made))
 
 
 @records.command(epilog=_EPILOG)
@@ -310,6 +310,7 @@ def restore(
     Example: **python -m grader records restore backups/2026-10-06**
     """
     from grader.cli.plain_words import plain_words
+    from grader.cli.records_telling import tell_copied
     from grader.records.database.backing_up import restore as make_records
     from grader.records.database.house import FILE, default_folder, open_house
 
@@ -317,11 +318,7 @@ def restore(
     with plain_words():
         made = make_records(folder, target)
         open_house(f"sqlite:///{target / FILE}").close()
-    typer.echo(f"{target}: {_held(made)}.")
-
-
-def _held(made: "Backup") -> str:
-    return f"{counted(made.plates, 'plate')}, {counted(made.photos, 'photo')} as of {made.made_at}"
+    raise typer.Exit(tell_copied(target, made))
 
 
 @records.command(epilog=_EPILOG)

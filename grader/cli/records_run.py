@@ -67,6 +67,11 @@ class Keepers:
         """
         return self.chainer.chain({one.batch_id for one in self.under_way.popleft().kept})
 
+    @property
+    def all_kept(self) -> bool:
+        """Nothing was left out of the records."""
+        return not any(batch.problems for batch in self.batches)
+
     def tell(self, console: Console) -> None:
         """How many plates were kept, and what couldn't be."""
         kept = [one for batch in self.batches for one in batch.kept]

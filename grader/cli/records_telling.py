@@ -1,11 +1,16 @@
-"""What is kept, told on the command line: how much of each kind, all things of one, one with its corrections."""
+"""What is kept, told on the command line: how much of each kind, all of one, one with its corrections; a copy."""
 
 from collections.abc import Mapping
+from pathlib import Path
 from typing import Any
 
 import typer
 
+from grader.cli.exits import Exit
+from grader.counted import counted
 from grader.errors import GraderError
+from grader.printable import printable
+from grader.records.database.backing_up import Backup
 from grader.records.database.correcting import listed, versions_of
 from grader.records.database.house import House
 from grader.records.database.tables import correctable_tables
@@ -60,8 +65,20 @@ def _check_kind(what: str) -> None:
 
 
 def _line(row: Mapping[str, Any]) -> str:
-    return ", ".join(f"{name} {value}" for name, value in _plain(row).items() if value not in {None, ""})
+    told = (f"{name} {value}" for name, value in _plain(row).items() if value not in {None, ""})
+    return printable(", ".join(told))
 
 
 def _plain(row: Mapping[str, Any]) -> dict[str, Any]:
     return {name: value if isinstance(value, int | float | str | None) else str(value) for name, value in row.items()}
+
+
+def tell_copied(place: Path, made: Backup) -> Exit:
+    """What a backup or the records made of one hold, and what they lack, which the exit code says too."""
+    typer.echo(f"{place}: {counted(made.plates, 'plate')}, {counted(made.photos, 'photo')} as of {made.made_at}.")
+    if made.missing:
+        typer.echo(
+            f"Without {counted(len(made.missing), 'photo')} that the store had lost, or damaged, by then: "
+            "python -m grader records doctor names them, and with --mend --photos-from DIR puts them back."
+        )
+    return Exit.UNDECIDED if made.missing else Exit.DONE

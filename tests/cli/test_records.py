@@ -244,6 +244,33 @@ def test_backup_restore_and_doctor(call: Call, plates: Path, tmp_path: Path) -> 
     assert "1 found, 1 mended, 0 left" in mended.output
 
 
+def test_a_copy_without_a_photo_says_so_and_so_do_records_made_of_it(
+    call: Call, plates: Path, own_records: Path, tmp_path: Path
+) -> None:
+    call("records", "import", plates, *HERE)
+    next((own_records / "photos").glob("??/*")).unlink()
+    made = call("records", "backup", "--out", tmp_path / "copy")
+    restored = call("records", "restore", tmp_path / "copy", "--into", tmp_path / "again")
+    for told in (made, restored):
+        assert told.exit_code == 4
+        assert "4 plates, 3 photos" in told.output
+        assert "Without 1 photo that the store had lost" in told.output
+
+
+@pytest.mark.parametrize(
+    "asked", [("grade", "--out", "OUT"), ("grade", "--out", "OUT", "--exit-verdict"), ("records", "import")]
+)
+def test_what_cannot_be_kept_is_told_by_the_exit_code(
+    call: Call, plates: Path, own_records: Path, tmp_path: Path, asked: tuple[str, ...]
+) -> None:
+    own_records.mkdir(parents=True)
+    (own_records / "photos").write_text("in the way of the photos")
+    told = call(*(str(tmp_path / "out") if one == "OUT" else one for one in asked), plates, *HERE)
+    assert told.exit_code == 5, told.output
+    assert "one.jpg" in told.output
+    assert "0 plates new" in told.output
+
+
 def test_photos_are_forgotten_after_a_rehearsal(call: Call, plates: Path, own_records: Path) -> None:
     call("records", "import", plates, *HERE)
     forget = ("forget-photos", "--before", "2027-01-01", "--by", "CD", "--why", "kept for a year")
