@@ -156,16 +156,19 @@ def batch_on_line(house: House, batch_id: int) -> BatchOnLine:
     Raises
     ------
     RecordsRefused
-        There is none.
+        There is none, or its kitchen was withdrawn.
     """
     with house.reading() as connection:
         _check_batch(connection, batch_id)
         asked = (
-            select(Batch.name, Batch.day, Kitchen.name.label("kitchen"), Kitchen.zone, Batch.fryer_id)
-            .join(Kitchen, thing_id(Kitchen) == Batch.kitchen_id)
-            .where(newest(Batch), newest(Kitchen), thing_id(Batch) == batch_id)
+            select(Batch.name, Batch.day, Batch.kitchen_id, Kitchen.name.label("kitchen"), Kitchen.zone, Batch.fryer_id)
+            .outerjoin(Kitchen, (thing_id(Kitchen) == Batch.kitchen_id) & newest(Kitchen))
+            .where(newest(Batch), thing_id(Batch) == batch_id)
         )
         row = connection.execute(asked).one()
+        if row.kitchen is None:
+            hint = f"Take it up again: python -m grader records correct kitchen {row.kitchen_id}."
+            raise RecordsRefused(f"The kitchen of batch {batch_id} was withdrawn.", hint=hint)
         named = select(Fryer.name).where(newest(Fryer), thing_id(Fryer) == row.fryer_id)
         fryer = connection.scalar(named) if row.fryer_id else None
     return BatchOnLine(

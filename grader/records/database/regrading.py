@@ -56,12 +56,14 @@ def regrade(house: House, *, grade_by: GradeBy, by: str) -> Iterator[Imported]:
 
 
 def _old_batches(house: House) -> Iterator[_Old]:
-    """Batches with a plate whose newest grading by some standard and stage is an earlier method's."""
+    """Batches with a plate that an earlier method graded by some standard at some stage; but for withdrawn ones."""
     with house.reading() as connection:
         texts = dict(connection.execute(select(HouseStandard.id, HouseStandard.text)).all())
         asked = (
             select(Plate.batch_id, Grading.standard_id, Grading.stage)
             .join(Grading, Grading.plate_id == thing_id(Plate))
+            .join(Batch, (thing_id(Batch) == Plate.batch_id) & newest(Batch))
+            .join(Kitchen, (thing_id(Kitchen) == Batch.kitchen_id) & newest(Kitchen))
             .where(newest(Plate), Grading.method_version != METHOD_VERSION)
             .distinct()
             .order_by(Plate.batch_id, Grading.standard_id, Grading.stage)

@@ -137,6 +137,22 @@ def test_a_newer_method_grades_anew_and_the_earlier_results_stay(house: House, m
     assert room.batch_is_kept(house, [photo.sha256 for photo in photos()], house_standard())
 
 
+@pytest.mark.parametrize("what", ["batch", "kitchen"])
+def test_what_was_withdrawn_is_not_graded_anew_and_stops_nothing(
+    house: House, monkeypatch: pytest.MonkeyPatch, what: str
+) -> None:
+    bring_in(house, MadeUpGrading())
+    keep(house, 9, kitchen="Quayside", batch="second")
+    signed = Signed(by="CD", at=datetime(2026, 4, 1, tzinfo=UTC), why="of a trial")
+    correct(house, what, 1, {}, signed=signed, withdraw=True)
+    for module in ("importing", "regrading"):
+        monkeypatch.setattr(f"grader.records.database.{module}.METHOD_VERSION", "2")
+    monkeypatch.setitem(FILES, "made-up", photo_bytes(9, 5000))
+    assert [
+        (done.name, done.new) for done in regrade(house, grade_by=lambda _: MadeUpGrading(method="2"), by="CD")
+    ] == [("second", 1)]
+
+
 def test_a_batch_that_could_not_be_graded_anew_is_told(house: House, monkeypatch: pytest.MonkeyPatch) -> None:
     bring_in(house, MadeUpGrading())
     for module in ("importing", "regrading"):

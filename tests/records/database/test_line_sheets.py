@@ -92,6 +92,16 @@ def test_what_is_not_there_is_refused(house: House) -> None:
         judged_limits(house, batch)
 
 
+def test_a_batch_of_a_kitchen_that_was_withdrawn_is_refused(house: House) -> None:
+    batch = keep(house).batch_id
+    signed = Signed(by="AB", at=datetime(2026, 3, 6, tzinfo=UTC), why="no kitchen of ours")
+    correct(house, "kitchen", 1, {}, signed=signed, withdraw=True)
+    with pytest.raises(RecordsRefused, match=f"kitchen of batch {batch} was withdrawn"):
+        batch_on_line(house, batch)
+    correct(house, "kitchen", 1, {}, signed=signed)
+    assert batch_on_line(house, batch).kitchen == "Harbour"
+
+
 def test_told_causes_are_read_with_what_the_verdict_showed(house: House) -> None:
     kept = keep(house)
     keep_sheet(house, kept.batch_id, SHEET, cause_found="old_oil")
