@@ -8,13 +8,13 @@ from datetime import date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import Connection, insert, select
+from sqlalchemy import ColumnElement, Connection, insert, select
 from sqlalchemy.dialects import postgresql, sqlite
 
 from grader.records.database.columns import Base, Correctable
 from grader.records.database.errors import RecordsRefused
 from grader.records.database.house_tables import Fryer, Kitchen, Lot, Person, Shift, Station, Supplier
-from grader.records.database.newest import newest, thing_id
+from grader.records.database.newest import newest, overtaken, thing_id
 from grader.records.database.plate_tables import Batch
 from grader.records.database.setting import LotFacts, Setting, zone_called
 
@@ -62,15 +62,30 @@ def find_or_add(write: Writer, table: type[Correctable], key: Mapping[str, Any],
         add_once(write.connection, _as_base(table), {**write.signed, **rest, **key})
         found = _find(write.connection, table, key)
     if found is None:
-        words = ", ".join(str(value) for value in key.values())
-        hint = "Use its newer name: python -m grader records show."
-        raise RecordsRefused(f'{table.__name__} "{words}" was corrected to another name.', hint=hint)
+        raise _no_longer(write.connection, table, key)
     return found
 
 
 def _find(connection: Connection, table: type[Correctable], key: Mapping[str, Any]) -> int | None:
-    wanted = [getattr(table, column) == value for column, value in key.items()]
-    return connection.scalar(select(thing_id(table)).where(newest(table), *wanted).order_by(table.id).limit(1))
+    asked = select(thing_id(table)).where(newest(table), *_these(table, key)).order_by(table.id).limit(1)
+    return connection.scalar(asked)
+
+
+def _these(table: type[Correctable], key: Mapping[str, Any]) -> list[ColumnElement[bool]]:
+    return [getattr(table, column) == value for column, value in key.items()]
+
+
+def _no_longer(connection: Connection, table: type[Correctable], key: Mapping[str, Any]) -> RecordsRefused:
+    """Why the thing that was kept with these values first has them no longer."""
+    first = connection.scalars(select(table.id).where(table.corrects_id.is_(None), *_these(table, key))).one()
+    newest_row = select(table.withdrawn).where(thing_id(table) == first, ~overtaken(table))
+    named = ", ".join(str(value) for column, value in key.items() if not column.endswith("_id"))
+    kind = _as_base(table).__tablename__
+    if connection.scalars(newest_row).one():
+        hint = f"Take it up again: python -m grader records correct {kind} {first}."
+        return RecordsRefused(f'{table.__name__} "{named}" was withdrawn.', hint=hint)
+    hint = f"Use its newer name: python -m grader records show {kind} {first}."
+    return RecordsRefused(f'{table.__name__} "{named}" was corrected to another name.', hint=hint)
 
 
 def _as_base(table: type[Correctable]) -> type[Base]:
@@ -127,7 +142,10 @@ def known_kitchen(connection: Connection, setting: Setting) -> tuple[int, ZoneIn
 
 
 def batch_of(write: Writer, setting: Setting, *, kitchen_id: int, day: date) -> int:
-    """The batch that is meant; it and all that it names are added where they aren't there yet."""
+    """The batch that is meant; it and all that it names are added where they aren't there yet.
+
+    It is the one of which this was told first, whatever it was corrected to since; else one that was corrected to this.
+    """
     here = {"kitchen_id": kitchen_id}
     station, fryer = (
         find_or_add(write, table, {**here, "name": name}, {}) if name else None
@@ -139,7 +157,8 @@ def batch_of(write: Writer, setting: Setting, *, kitchen_id: int, day: date) -> 
     sign = sign_of({**told, "day": day.isoformat()})
     found = write.connection.scalar(select(Batch.id).where(Batch.sign == sign, Batch.corrects_id.is_(None)))
     if found is None:
-        return find_or_add(write, Batch, {"sign": sign}, {**told, "day": day})
+        corrected_to = _find(write.connection, Batch, {**told, "day": day})
+        return corrected_to or find_or_add(write, Batch, {"sign": sign}, {**told, "day": day})
     if write.connection.scalar(select(Batch.id).where(newest(Batch), thing_id(Batch) == found)) is None:
         hint = f"Name another batch, or take that one up again: python -m grader records correct batch {found}."
         raise RecordsRefused(f"The batch {setting.batch} of {day.isoformat()} was withdrawn.", hint=hint)

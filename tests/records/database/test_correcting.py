@@ -174,8 +174,30 @@ def test_a_thing_is_found_by_its_newest_name_only(house: House) -> None:
     correct(house, "fryer", 1, {"name": "big one"}, signed=SIGNED)
     assert keep(house, 2, fryer="big one", batch="second").new
     assert [fryer["name"] for fryer in listed(house, "fryer")] == ["big one"]
-    with pytest.raises(RecordsRefused, match="corrected to another name"):
+    with pytest.raises(RecordsRefused, match='Fryer "left" was corrected to another name') as caught:
         keep(house, 3, fryer="left", batch="third")
+    assert caught.value.hint.endswith("records show fryer 1.")
+
+
+def test_a_batch_that_was_corrected_to_a_name_is_the_one_of_that_name(house: House) -> None:
+    first = keep(house, 1).batch_id
+    correct(house, "batch", first, {"name": "second"}, signed=SIGNED)
+    assert keep(house, 2, batch="second").batch_id == first
+    assert keep(house, 3).batch_id == first, "what was told first goes on in it too"
+    assert [batch["name"] for batch in listed(house, "batch")] == ["second"]
+
+
+@pytest.mark.parametrize(
+    ("what", "told"), [("lot", 'Lot "L-7"'), ("kitchen", 'Kitchen "Harbour"'), ("shift", 'Shift "2026-03-05, lunch"')]
+)
+def test_what_was_withdrawn_is_told_as_such_and_can_be_taken_up_again(house: House, what: str, told: str) -> None:
+    keep(house, 1)
+    correct(house, what, 1, {}, signed=SIGNED, withdraw=True)
+    with pytest.raises(RecordsRefused, match=f"{told} was withdrawn") as caught:
+        keep(house, 2, batch="second")
+    assert caught.value.hint == f"Take it up again: python -m grader records correct {what} 1."
+    correct(house, what, 1, {}, signed=SIGNED)
+    assert keep(house, 2, batch="second").new
 
 
 @pytest.mark.parametrize("statement", ["UPDATE lot SET variety = 'x'", "DELETE FROM fry", "DELETE FROM grading_record"])
