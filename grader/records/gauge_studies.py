@@ -135,7 +135,7 @@ def begin_study(folder: Path, plan: StudyPlan, *, standard: Standard, on: date) 
     Raises
     ------
     NoSuchStudyError
-        A study is there already.
+        A study is there already, or another standard where this one's is to lie.
     OSError
         It can't be written.
     """
@@ -166,13 +166,22 @@ def begin_study(folder: Path, plan: StudyPlan, *, standard: Standard, on: date) 
     )
     text = json.dumps(document.model_dump(mode="json"), ensure_ascii=False, indent=1)
     try:
-        write_new(folder / STANDARD, write_standard(standard.as_read))
+        _write_standard(folder / STANDARD, write_standard(standard.as_read))
         write_new(folder / PLAN, f"{text}\n")
     except FileExistsError as error:
+        if not (folder / PLAN).exists():
+            hint = "Move it away, or give this one another folder."
+            raise NoSuchStudyError(f"{folder / STANDARD} is of no study, or of another standard.", hint=hint) from error
         raise NoSuchStudyError(
             f"There is a study in {folder} already.", hint="Give this one another name, or go on with that one."
         ) from error
     return KeptStudy(folder=folder, planned_on=on, plan=plan, standard=standard, lines=())
+
+
+def _write_standard(file: Path, text: str) -> None:
+    """Unless one who was cut short before the plan has left the very same."""
+    if not (file.is_file() and file.read_bytes() == text.encode()):
+        write_new(file, text)
 
 
 def read_study(folder: Path) -> KeptStudy:

@@ -10,6 +10,7 @@ import pytest
 from grader.consistency.gauge.plan import StudySize, plan_study
 from grader.errors import DocumentFaulty, GraderError
 from grader.records.gauge_studies import (
+    PLAN,
     READ,
     STANDARD,
     KeptStudy,
@@ -85,6 +86,21 @@ def test_nothing_is_begun_over_another_study(tmp_path: Path) -> None:
     with pytest.raises(NoSuchStudyError, match="already"):
         begin_study(tmp_path, study.plan, standard=replace(made_up.standard(), name="Another"), on=ON)
     assert read_study(tmp_path) == study
+
+
+def test_a_plan_that_was_cut_short_after_its_standard_can_be_begun_again(tmp_path: Path) -> None:
+    study = begun(tmp_path)
+    (tmp_path / PLAN).unlink()
+    assert begun(tmp_path) == read_study(tmp_path) == study
+
+
+def test_another_standard_in_the_way_of_a_study_is_named_and_left(tmp_path: Path) -> None:
+    (tmp_path / STANDARD).write_text("of the house", encoding="utf-8")
+    with pytest.raises(NoSuchStudyError, match=STANDARD):
+        begun(tmp_path)
+    assert [(file.name, file.read_text(encoding="utf-8")) for file in tmp_path.iterdir()] == [
+        (STANDARD, "of the house")
+    ]
 
 
 def test_what_was_changed_is_told(tmp_path: Path) -> None:
