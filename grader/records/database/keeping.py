@@ -132,7 +132,7 @@ def check_kitchen(house: House, setting: Setting) -> None:
     check_setting(setting)
     with house.reading() as connection:
         if known_kitchen(connection, setting) is None:
-            zone_of_new(setting)
+            zone_of_new(connection, setting)
 
 
 def know_kitchen(house: House, setting: Setting) -> None:

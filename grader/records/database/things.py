@@ -8,7 +8,7 @@ from datetime import date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import ColumnElement, Connection, insert, select
+from sqlalchemy import ColumnElement, Connection, Select, insert, select
 from sqlalchemy.dialects import postgresql, sqlite
 
 from grader.records.database.columns import Base, Correctable
@@ -71,13 +71,18 @@ def _find(connection: Connection, table: type[Correctable], key: Mapping[str, An
     return connection.scalar(asked)
 
 
+def _kept_first(table: type[Correctable], key: Mapping[str, Any]) -> Select[Any]:
+    """The thing that was kept with these values, whatever became of it since."""
+    return select(table.id).where(table.corrects_id.is_(None), *_these(table, key))
+
+
 def _these(table: type[Correctable], key: Mapping[str, Any]) -> list[ColumnElement[bool]]:
     return [getattr(table, column) == value for column, value in key.items()]
 
 
 def _no_longer(connection: Connection, table: type[Correctable], key: Mapping[str, Any]) -> RecordsRefused:
     """Why the thing that was kept with these values first has them no longer."""
-    first = connection.scalars(select(table.id).where(table.corrects_id.is_(None), *_these(table, key))).one()
+    first = connection.scalars(_kept_first(table, key)).one()
     newest_row = select(table.withdrawn).where(thing_id(table) == first, ~overtaken(table))
     named = ", ".join(str(value) for column, value in key.items() if not column.endswith("_id"))
     kind = _as_base(table).__tablename__
@@ -100,23 +105,26 @@ def kitchen_of(write: Writer, setting: Setting) -> tuple[int, ZoneInfo]:
     Raises
     ------
     RecordsRefused
-        It isn't known and has no zone, or another zone than is kept.
+        It isn't known and has no zone, or another zone than is kept; or it was withdrawn.
     """
     known = known_kitchen(write.connection, setting)
     if known is not None:
         return known
-    zone = zone_of_new(setting)
+    zone = zone_of_new(write.connection, setting)
     return find_or_add(write, Kitchen, {"name": setting.kitchen}, {"zone": setting.zone}), zone
 
 
-def zone_of_new(setting: Setting) -> ZoneInfo:
+def zone_of_new(connection: Connection, setting: Setting) -> ZoneInfo:
     """The time zone of a kitchen that isn't known yet.
 
     Raises
     ------
     RecordsRefused
-        It has none, or none that there is.
+        It has none, or none that there is; or it was known before, and withdrawn or corrected to another name.
     """
+    named = {"name": setting.kitchen}
+    if connection.scalar(_kept_first(Kitchen, named)) is not None:
+        raise _no_longer(connection, Kitchen, named)
     if not setting.zone:
         hint = 'Say where its clocks are: --zone "Europe/Lisbon", say. It is asked for once.'
         raise RecordsRefused(f"The kitchen {setting.kitchen} isn't known yet.", hint=hint)

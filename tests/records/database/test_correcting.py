@@ -12,10 +12,11 @@ from grader.line.sheet import LineSheet, SheetError
 from grader.records.database import House, RecordsRefused
 from grader.records.database.correcting import correct, listed, versions_of
 from grader.records.database.exporting import Kind, export
+from grader.records.database.keeping import check_kitchen
 from grader.records.database.line_sheets import keep_sheet
 from grader.records.database.plate_checks import PlateFacts, facts_of, keep_facts
 from grader.records.kept_files import Signed
-from tests.records.database.conftest import LOT, keep
+from tests.records.database.conftest import LOT, SETTING, keep
 
 SIGNED = Signed(by="CD", at=datetime(2026, 4, 1, tzinfo=UTC), why="read the sack")
 
@@ -196,6 +197,9 @@ def test_what_was_withdrawn_is_told_as_such_and_can_be_taken_up_again(house: Hou
     with pytest.raises(RecordsRefused, match=f"{told} was withdrawn") as caught:
         keep(house, 2, batch="second")
     assert caught.value.hint == f"Take it up again: python -m grader records correct {what} 1."
+    if what == "kitchen":
+        with pytest.raises(RecordsRefused, match="was withdrawn"):  # before anything is graded
+            check_kitchen(house, replace(SETTING, zone=""))
     correct(house, what, 1, {}, signed=SIGNED)
     assert keep(house, 2, batch="second").new
 
