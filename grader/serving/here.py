@@ -8,6 +8,8 @@ from grader.places import home_folder
 from grader.serving.pairing import Pairings
 
 COOKIE = "fry_grader_phone"
+PHONE_HEADER = "fry-grader-phone"
+"""In it the door tells the page a phone's token; the page reads no cookies."""
 PAIR_PATH = "/pair"
 AUTHORITY_PATH = "/house-authority.crt"
 SERVED_VARIABLE = "FRY_GRADER_SERVED"

@@ -7,11 +7,12 @@ The house computer itself needs no pairing: it comes by its own address.
 from collections.abc import Awaitable, Callable, MutableMapping
 from datetime import UTC, datetime
 from html import escape
-from http.cookies import CookieError, SimpleCookie
 from typing import Any
 from urllib.parse import parse_qs
 
-from grader.serving.here import AUTHORITY_PATH, COOKIE, PAIR_PATH
+from starlette.requests import HTTPConnection
+
+from grader.serving.here import AUTHORITY_PATH, COOKIE, PAIR_PATH, PHONE_HEADER
 from grader.serving.pairing import Pairings
 
 Scope = MutableMapping[str, Any]
@@ -50,13 +51,17 @@ class OnlyPaired:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Let in who may come in."""
+        if scope["type"] == "lifespan":
+            await self._app(scope, receive, send)
+            return
+        token = HTTPConnection(scope).cookies.get(COOKIE, "")
         if scope["type"] == "http" and scope["path"] == AUTHORITY_PATH and self._authority:
             await _answer(send, 200, self._authority, kind=b"application/x-x509-ca-cert")
-        elif scope["type"] == "lifespan" or from_here(scope) or self._pairings.place(_token(scope)) is not None:
+        elif from_here(scope) or self._pairings.place(token) is not None:
             if scope["type"] == "http" and scope["path"] == PAIR_PATH:
                 await _redirect(send)
                 return
-            await self._app(scope, receive, send)
+            await self._app(_handed_on(scope, token), receive, send)
         elif scope["type"] == "websocket":
             await send({"type": "websocket.close", "code": 1008})
         elif scope["path"] == PAIR_PATH:
@@ -90,15 +95,17 @@ def from_here(scope: Scope) -> bool:
     return client[0] in _LOOPBACK or (server is not None and client[0] == server[0])
 
 
-def _token(scope: Scope) -> str | None:
-    told: SimpleCookie = SimpleCookie()
-    for name, value in scope.get("headers", ()):
-        if name == b"cookie":
-            try:
-                told.load(value.decode("latin-1"))
-            except CookieError:
-                return None
-    return told[COOKIE].value if COOKIE in told else None
+def _handed_on(scope: Scope, token: str) -> Scope:
+    """The same visit with the token that opened the door, and none that a visitor wrote into the header themselves.
+
+    Were the page to read the cookies again, and differently, whoever came in as a phone could stand there as the house
+    computer.
+    """
+    name = PHONE_HEADER.encode()
+    told = [(one, value) for one, value in scope.get("headers", ()) if one != name]
+    if token:
+        told.append((name, token.encode("latin-1")))
+    return {**scope, "headers": told}
 
 
 async def _body(receive: Receive) -> bytes:

@@ -12,7 +12,7 @@ from grader.pages.components import acting
 from grader.places import HOME_VARIABLE
 from grader.records.kept_standards import kept_keys, load_kept, standards_folder
 from grader.roles.model import HOUSE, NOBODY, Actor, Role
-from grader.serving.here import COOKIE
+from grader.serving.here import PHONE_HEADER
 from grader.serving.pairing import Pairings, Place
 from tests.pages.conftest import ROOT
 
@@ -159,7 +159,7 @@ def test_a_phone_that_is_paired_no_more_is_nobody_and_not_the_house_computer(
     kept = Pairings(clock=lambda: now[0])
     place = Place(kitchen="Quay", zone="Europe/Lisbon", shift="dinner", until=now[0] + timedelta(hours=8))
     token = kept.pair(kept.new_code(place))
-    context = SimpleNamespace(cookies={COOKIE: token}, timezone=None)
+    context = SimpleNamespace(headers={PHONE_HEADER: token}, timezone=None)
     monkeypatch.setattr("grader.pages.components.device.pairings", lambda: kept)
     monkeypatch.setattr("grader.pages.components.device.st", SimpleNamespace(context=context))
     if logged_in:

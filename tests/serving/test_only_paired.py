@@ -10,7 +10,7 @@ import pytest
 from starlette.testclient import TestClient
 from starlette.websockets import WebSocketDisconnect
 
-from grader.serving.here import AUTHORITY_PATH, COOKIE, PAIR_PATH
+from grader.serving.here import AUTHORITY_PATH, COOKIE, PAIR_PATH, PHONE_HEADER
 from grader.serving.only_paired import OnlyPaired, Receive, Scope, Send, from_here
 from grader.serving.pairing import Pairings, Place
 
@@ -47,7 +47,8 @@ async def _behind(scope: Scope, receive: Receive, send: Send) -> None:
         await send({"type": "websocket.accept"})
         await send({"type": "websocket.send", "text": "the page"})
     else:
-        await send({"type": "http.response.start", "status": 200, "headers": []})
+        headers = [(name, value) for name, value in scope["headers"] if name == PHONE_HEADER.encode()]
+        await send({"type": "http.response.start", "status": 200, "headers": headers})
         await send({"type": "http.response.body", "body": b"the page"})
 
 
@@ -68,6 +69,21 @@ def test_a_stranger_gets_no_live_connection(page: TestClient) -> None:
 def test_a_made_up_token_opens_nothing(page: TestClient, token: str) -> None:
     answer = page.get("/", headers={b"cookie": f"{COOKIE}={token}".encode()})
     assert answer.status_code == 403
+
+
+def test_the_page_is_told_the_token_that_opened_the_door(page: TestClient, pairings: Pairings) -> None:
+    token = pairings.pair(pairings.new_code(place())) or ""
+    told = {"cookie": f"a=b; {COOKIE}={token}", PHONE_HEADER: "another"}
+    assert page.get("/", headers=told).headers.get_list(PHONE_HEADER) == [token]
+    # A blank parts no cookies for a browser, nor for Streamlit: who came in by it would have no token on the page.
+    assert page.get("/", headers={"cookie": f"a=b {COOKIE}={token}"}).status_code == 403
+
+
+def test_the_house_computer_is_no_phone_whatever_its_browser_says(pairings: Pairings) -> None:
+    with TestClient(OnlyPaired(_behind, pairings), client=("127.0.0.1", 50000)) as here:
+        answer = here.get("/", headers={PHONE_HEADER: "another"})
+    assert answer.text == "the page"
+    assert PHONE_HEADER not in answer.headers
 
 
 def test_a_code_pairs_the_phone_by_its_button_not_by_its_link(page: TestClient, pairings: Pairings) -> None:
