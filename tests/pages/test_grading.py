@@ -1,4 +1,5 @@
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from datetime import date
 from threading import Event
 
@@ -56,6 +57,20 @@ def test_a_card_measured_anew_is_graded_anew(graded_names: list[str]) -> None:
     for known in (nobody, nobody, KnownValues(values=(kept,), on=on)):
         grader.grade("a.jpg", b"1", made_up.standard(), nothing, known=known)
     assert len(graded_names) == 2
+
+
+def test_a_plate_is_the_same_in_another_language_and_on_another_day(
+    graded_names: list[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    grader, standard = Grader(), made_up.standard()
+    first = grader.grade("a.jpg", b"1", standard, nothing, known=KnownValues(values=(), on=date(2026, 11, 20)))
+    monkeypatch.setattr("grader.pages.components.grading.current_language", lambda: "es")
+    later = grader.grade("a.jpg", b"1", standard, nothing, known=KnownValues(values=(), on=date(2026, 11, 21)))
+    assert later.key != first.key
+    assert later.plate_key == first.plate_key
+    others = [("b.jpg", b"1", standard), ("a.jpg", b"2", standard), ("a.jpg", b"1", replace(standard, stage="held"))]
+    assert first.plate_key not in {grader.grade(*other, nothing).plate_key for other in others}
+    assert len(graded_names) == 5
 
 
 def test_no_more_are_graded_at_once_than_may_and_what_is_remembered_waits_for_none(

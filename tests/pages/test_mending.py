@@ -196,9 +196,18 @@ def test_the_file_to_take_along_holds_both(at: AppTest, monkeypatch: pytest.Monk
 
 
 def test_a_fry_is_seen_close_with_why_it_is_marked(at: AppTest) -> None:
-    at.selectbox(key=f"closer_{photo_key(at)}").set_value(1).run()
+    next(one for one in at.selectbox if str(one.key).startswith("closer_")).set_value(1).run()
     assert not at.exception
     assert any("Fry 1 seen close" in str(image.proto) for image in at.get("image"))
+
+
+def test_a_mend_stays_when_the_page_is_read_in_another_language(at: AppTest) -> None:
+    choose(at, Kind.DROP, [3])
+    do(at)
+    at.selectbox(key="language").set_value("es").run()
+    assert not at.exception
+    assert kept(at) == ("3 dropped",)
+    assert "5 papas en 1 plato" in shown(at)
 
 
 def test_two_plates_are_mended_side_by_side(at: AppTest, file: bytes) -> None:

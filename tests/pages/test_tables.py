@@ -5,8 +5,8 @@ from tests.records import made_up
 
 def batch() -> SeenBatch:
     photos = (
-        SeenPhoto(key="1", graded=made_up.graded(), picture=b"", labels=None),
-        SeenPhoto(key="2", graded=made_up.refused(), picture=None, labels=None),
+        SeenPhoto(key="1", plate_key="1", graded=made_up.graded(), picture=b"", labels=None),
+        SeenPhoto(key="2", plate_key="2", graded=made_up.refused(), picture=None, labels=None),
     )
     return SeenBatch(photos=photos, files=(b"", b""), standard=made_up.standard(), verdict=made_up.verdict())
 

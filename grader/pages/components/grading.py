@@ -47,7 +47,9 @@ class SeenPhoto:
     Attributes
     ----------
     key
-        Names it among all photos, names and standards.
+        Names it among all photos, names, standards, days and languages.
+    plate_key
+        Names it by what its fries' numbers rest on alone; what is mended by hand is kept under it.
     graded
         The findings, mended or not, without pixels.
     picture
@@ -57,6 +59,7 @@ class SeenPhoto:
     """
 
     key: str
+    plate_key: str
     graded: GradedPhoto
     picture: bytes | None
     labels: bytes | None
@@ -120,7 +123,11 @@ class Grader:
         def grade() -> SeenPhoto:
             graded = grade_guarded(data, name=name, standard=standard, known=known, studies=studies, progress=progress)
             return _seen(
-                key, graded, standard, labels=None if graded.plate is None else labels_png(graded.plate.labels)
+                key,
+                graded,
+                standard,
+                plate_key=_plate_key(name, data, standard, graded),
+                labels=None if graded.plate is None else labels_png(graded.plate.labels),
             )
 
         if (known_already := self._recalled(key)) is not None:
@@ -154,7 +161,11 @@ class Grader:
             return self._mended.recall(
                 (seen.key, mends),
                 lambda: _seen(
-                    seen.key, self._with_pixels(seen, data, standard, mends, actor=actor), standard, labels=seen.labels
+                    seen.key,
+                    self._with_pixels(seen, data, standard, mends, actor=actor),
+                    standard,
+                    plate_key=seen.plate_key,
+                    labels=seen.labels,
                 ),
             )
 
@@ -167,6 +178,7 @@ class Grader:
                     f"{seen.key}-seasoned",
                     withhold_colour(self._with_pixels(seen, data, standard, ()), standard),
                     standard,
+                    plate_key=seen.plate_key,
                     labels=seen.labels,
                 ),
             )
@@ -200,10 +212,10 @@ def _note(standard: Standard) -> None:
     note_judged(standards_folder(), standard, plates=1, at=datetime.now().astimezone())
 
 
-def _seen(key: str, graded: GradedPhoto, standard: Standard, *, labels: bytes | None) -> SeenPhoto:
+def _seen(key: str, graded: GradedPhoto, standard: Standard, *, plate_key: str, labels: bytes | None) -> SeenPhoto:
     picture = draw_plate(graded, standard)
     packed = None if picture is None else picture_jpeg(picture)
-    return SeenPhoto(key=key, graded=without_pixels(graded), picture=packed, labels=labels)
+    return SeenPhoto(key=key, plate_key=plate_key, graded=without_pixels(graded), picture=packed, labels=labels)
 
 
 def _read_again(seen: SeenPhoto, data: bytes) -> GradedPhoto:
@@ -215,13 +227,21 @@ def _read_again(seen: SeenPhoto, data: bytes) -> GradedPhoto:
 
 
 def _key(name: str, data: bytes, standard: Standard, known: KnownValues | None, studies: Sequence[Study]) -> str:
-    digest = hashlib.sha256(data)
     cards = () if known is None else (known.on.isoformat(), *(write_values(values) for values in known.values))
     spoken = current_language()  # in which the picture is written
-    parts = (name, METHOD_VERSION, write_standard(standard), standard.stage, spoken, *cards)
-    texts = (part.encode() for part in parts)
-    for part in (*texts, *(write_study(study) for study in studies)):
-        digest.update(b"\0" + part)
+    return _digest(data, name, standard, spoken, *cards, *(write_study(study).decode() for study in studies))
+
+
+def _plate_key(name: str, data: bytes, standard: Standard, graded: GradedPhoto) -> str:
+    """Of what is known of cards only its own card's values: they say how colours are read, and so where fries end."""
+    values = () if graded.values is None else (write_values(graded.values),)
+    return _digest(data, name, standard, *values)
+
+
+def _digest(data: bytes, name: str, standard: Standard, *more: str) -> str:
+    digest = hashlib.sha256(data)
+    for part in (name, METHOD_VERSION, write_standard(standard), standard.stage, *more):
+        digest.update(b"\0" + part.encode())
     return digest.hexdigest()
 
 
@@ -244,7 +264,7 @@ def grade_batch(photos: Photos, standard: Standard) -> SeenBatch:
 
         found = grader().grade(name, data, standard, tell, known=known, studies=studies)
         grader().note(found, standard)
-        mends = kept_mends(found.key)
+        mends = kept_mends(found.plate_key)
         seen.append(grader().mend(found, data, standard, mends, actor=acting.who_acts()) if mends else found)
     bar.empty()
     judged = [one.graded for one in seen]
@@ -270,12 +290,12 @@ def grade_one(name: str, data: bytes, standard: Standard, *, what: str) -> Grade
     return seen.graded
 
 
-def kept_mends(key: str) -> Mends:
+def kept_mends(plate_key: str) -> Mends:
     """What was mended on a photo since this page was opened; nothing is kept beyond that."""
     kept: dict[str, Mends] = st.session_state.setdefault("mends", {})
-    return kept.get(key, ())
+    return kept.get(plate_key, ())
 
 
-def keep_mends(key: str, mends: Mends) -> None:
+def keep_mends(plate_key: str, mends: Mends) -> None:
     """From the next run of the page on these mends count for a photo."""
-    st.session_state.setdefault("mends", {})[key] = mends
+    st.session_state.setdefault("mends", {})[plate_key] = mends

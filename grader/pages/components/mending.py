@@ -45,7 +45,7 @@ _KEPT_NOWHERE = said(
 
 def show_mending(one: SeenPhoto, data: bytes, standard: Standard) -> None:
     """A switch, and behind it what it takes to mend one plate; `data` are the photo's bytes."""
-    if acting.may(Duty.MENDING) and st.toggle(tr("Mend this plate by hand"), key=f"mend_open_{one.key}"):
+    if acting.may(Duty.MENDING) and st.toggle(tr("Mend this plate by hand"), key=f"mend_open_{one.plate_key}"):
         _panel(one, data, standard)
     _list_of_mends(one)
 
@@ -62,22 +62,22 @@ class _Plate:
     @property
     def kind(self) -> Kind:
         """The kind of mend that is chosen; joining at first."""
-        return Kind(st.session_state.get(f"mend_kind_{self.seen.key}") or Kind.JOIN)
+        return Kind(st.session_state.get(f"mend_kind_{self.seen.plate_key}") or Kind.JOIN)
 
     @property
     def choice(self) -> Choice:
         """What is chosen so far."""
-        kept: Choice = st.session_state.get(f"mend_choice_{self.seen.key}", Choice())
+        kept: Choice = st.session_state.get(f"mend_choice_{self.seen.plate_key}", Choice())
         return kept
 
     def choose(self, choice: Choice) -> None:
         """Keep what is chosen."""
-        st.session_state[f"mend_choice_{self.seen.key}"] = choice
+        st.session_state[f"mend_choice_{self.seen.plate_key}"] = choice
 
     @property
     def by_key(self) -> str:
         """Of the field for initials."""
-        return f"mend_by_{self.seen.key}"
+        return f"mend_by_{self.seen.plate_key}"
 
     def keep_by(self) -> None:
         """Offer these initials on the other plates too."""
@@ -85,7 +85,7 @@ class _Plate:
 
     def key(self, field: str) -> str:
         """Of a field for typing; another one after each tap."""
-        return f"mend_{field}_{self.choice.taps}_{self.seen.key}"
+        return f"mend_{field}_{self.choice.taps}_{self.seen.plate_key}"
 
 
 @st.fragment
@@ -99,7 +99,7 @@ def _panel(one: SeenPhoto, data: bytes, standard: Standard) -> None:
             tr("What to do"),
             list(Kind),
             format_func=lambda kind: tr(kind.value),
-            key=f"mend_kind_{one.key}",
+            key=f"mend_kind_{one.plate_key}",
             default=Kind.JOIN,
         )
         st.caption(tr(HELP[plate.kind]))
@@ -111,9 +111,9 @@ def _panel(one: SeenPhoto, data: bytes, standard: Standard) -> None:
         usual = st.session_state.get(_BY, "")
         by = ask_name(tr("Your initials"), key=plate.by_key, usual=usual, on_change=plate.keep_by)
         label = words_to_be(plate.choice, plate.kind, plate.whole)
-        st.button(label, key=f"mend_do_{one.key}", type="primary", on_click=partial(_add, plate))
+        st.button(label, key=f"mend_do_{one.plate_key}", type="primary", on_click=partial(_add, plate))
         st.caption(wanted(plate.choice, plate.kind, plate.whole, by) or tr(_KEPT_NOWHERE))
-        fault = st.session_state.pop(f"{_FAULT}_{one.key}", None)
+        fault = st.session_state.pop(f"{_FAULT}_{one.plate_key}", None)
         if fault is not None:
             tell(fault)
 
@@ -141,7 +141,7 @@ def _tap_picture(plate: _Plate) -> None:
             ),
             points=tuple(shown.place(point) for point in points),
         ),
-        key=f"mend_tap_{plate.seen.key}",
+        key=f"mend_tap_{plate.seen.plate_key}",
         on_tap=on_tap,
     )
 
@@ -199,21 +199,21 @@ def _length(mm: float) -> str:
 
 def _add(plate: _Plate) -> None:
     """Make the mend that was chosen; what contradicts is told and changes nothing."""
-    mends = kept_mends(plate.seen.key)
+    mends = kept_mends(plate.seen.plate_key)
     hand = Hand(by=own_name(str(st.session_state.get(plate.by_key, ""))), at=datetime.now().astimezone())
     try:
         longer = (*mends, mend_of(plate.choice, plate.kind, plate.whole, mends, hand))
         grader().mend(plate.seen, plate.data, plate.standard, longer, actor=acting.who_acts())
     except GraderError as error:
-        st.session_state[f"{_FAULT}_{plate.seen.key}"] = error
+        st.session_state[f"{_FAULT}_{plate.seen.plate_key}"] = error
         return
-    keep_mends(plate.seen.key, longer)
+    keep_mends(plate.seen.plate_key, longer)
     plate.choose(plate.choice.cleared())
     st.session_state[_CHANGED] = True
 
 
 def _list_of_mends(one: SeenPhoto) -> None:
-    mends = kept_mends(one.key)
+    mends = kept_mends(one.plate_key)
     for place, mend in enumerate(mends):
         with st.container(horizontal=True, vertical_alignment="center"):
             when = retell(f"{mend.at:%d %b %Y %H:%M}")
@@ -221,11 +221,11 @@ def _list_of_mends(one: SeenPhoto) -> None:
             resting = [heard(mend_words(mends[later])) for later in resting_on(mends, place)]
             st.button(
                 tr("Take back"),
-                key=f"mend_back_{mend.at.isoformat()}_{one.key}",  # this mend's own: a second click meets no other
+                key=f"mend_back_{mend.at.isoformat()}_{one.plate_key}",  # its own: a second click meets no other
                 help=literal(tr("Also takes back: {mends}", mends="; ".join(resting))) if resting else None,
-                on_click=partial(_take_back, one.key, mends, place),
+                on_click=partial(_take_back, one.plate_key, mends, place),
             )
 
 
-def _take_back(key: str, mends: tuple[Mend, ...], place: int) -> None:
-    keep_mends(key, taken_back(mends, place))
+def _take_back(plate_key: str, mends: tuple[Mend, ...], place: int) -> None:
+    keep_mends(plate_key, taken_back(mends, place))
