@@ -9,6 +9,7 @@ from typing import NoReturn
 import typer
 
 from grader.cli.exits import Exit
+from grader.disk_errors import disk_refuses
 from grader.errors import GraderError
 from grader.printable import printable
 
@@ -39,8 +40,8 @@ def _of_the_disk(error: OSError) -> tuple[str, str, Exit]:
         case FileExistsError():
             hint = "Nothing is written over it: give another name, or move it away."
             return f"{name}: {error.strerror}.", hint, Exit.NOT_WRITTEN
-    hint = "Check the path, your rights to it and the space left."
-    return f"{name}: {error.strerror or error}.", hint, Exit.NOT_WRITTEN
+    told = disk_refuses(error)
+    return told.message, told.hint, Exit.NOT_WRITTEN
 
 
 def _stop(message: str, hint: str, *, code: Exit, as_json: bool) -> NoReturn:

@@ -1,5 +1,6 @@
 """At the pass: photos in, one word out, everything kept, and what the page must never say."""
 
+import errno
 import re
 from collections.abc import Callable
 from contextlib import closing
@@ -84,6 +85,26 @@ def test_who_named_no_kitchen_gets_a_verdict_and_is_told_that_nothing_is_kept(
     assert "1 plate kept" in shown(at)
     assert plates() == ("pass",)
     assert house_values().kitchen == "Quayside"
+
+
+def test_a_full_disk_is_told_in_words_and_plates_are_judged_all_the_same(
+    at_the_pass: AppTest, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(_path: Path, _data: bytes) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    def full_log(*_: object, **__: object) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device", "uses")
+
+    monkeypatch.setattr("grader.records.house_values.write_whole", full)
+    monkeypatch.setattr("grader.pages.components.grading.note_judged", full_log)
+    at = at_the_pass.selectbox(key="pass_shift").set_value("dinner").run()
+    (told,) = [error.value.replace("\\", "") for error in at.error]
+    assert told == "A file: No space left on device. Check the path, your rights to it and the space left."
+    assert house_values().shift == "lunch"
+    assert ">PASS<" in shown(shoot(at, PHOTO))
+    at.selectbox(key="language").set_value("es").run()
+    assert "Revise la ruta" in at.error[0].value
 
 
 def test_another_plate_joins_the_batch_and_finish_keeps_its_decision(at_the_pass: AppTest) -> None:

@@ -16,7 +16,7 @@ from grader.fries.mends import Mend
 from grader.grading import METHOD_VERSION, GradedPhoto, Progress, judge_photos
 from grader.language import current_language, retell, tr
 from grader.mending import unmended
-from grader.pages.components import acting
+from grader.pages.components import acting, plain_words
 from grader.pages.components.choosing import Photos
 from grader.pages.components.recent import Recent
 from grader.photo import read_photo
@@ -142,10 +142,16 @@ class Grader:
             return self._seen.get(key)
 
     def note(self, seen: SeenPhoto, standard: Standard) -> None:
-        """Record that a kept standard judged a photo, once for each photo and standard."""
-        with self._lock:
-            if not seen.graded.refused:
-                self._noted.recall(seen.key, lambda: _note(standard))
+        """Record that a kept standard judged a photo, once for each photo and standard.
+
+        A disk that refuses is told, and tried again at the next run: the verdict needs none.
+        """
+        try:
+            with self._lock:
+                if not seen.graded.refused:
+                    self._noted.recall(seen.key, lambda: _note(standard))
+        except OSError as error:
+            plain_words.tell(error)
 
     def mend(self, seen: SeenPhoto, data: bytes, standard: Standard, mends: Mends, *, actor: Actor) -> SeenPhoto:
         """A photo that `grade` gave, with mends; without any, as it was found.

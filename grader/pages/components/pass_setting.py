@@ -106,7 +106,7 @@ def _asked_window(house: HouseValues) -> HouseValues:
     if told != house:
         try:
             keep_house_values(acting.who_acts(), replace(house_values(), lift_from_s=first, lift_until_s=last))
-        except GraderError as error:
+        except (GraderError, OSError) as error:
             tell(error)
             return house
     return told
@@ -129,7 +129,7 @@ def _remember(before: HouseValues, told: HouseValues, *, paired: bool) -> None:
     if told != before and told.kitchen:
         try:
             remember_place(acting.who_acts(), told)
-        except GraderError as error:
+        except (GraderError, OSError) as error:  # what can't be remembered stops no plate from being judged
             tell(error)
 
 

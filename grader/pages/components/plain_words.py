@@ -6,6 +6,7 @@ from contextlib import contextmanager
 
 import streamlit as st
 
+from grader.disk_errors import disk_refuses
 from grader.errors import DocumentFaulty, Fault, GraderError
 from grader.fault_log import log_fault
 from grader.language import retell, tr
@@ -14,8 +15,10 @@ from grader.pages.components.manners import heard
 log = logging.getLogger(__name__)
 
 
-def tell(error: GraderError) -> None:
-    """One of this project's own errors; of a document all faults, each on its line."""
+def tell(error: GraderError | OSError) -> None:
+    """One of this project's own errors, of a document all faults, each on its line; or what a disk refuses."""
+    if not isinstance(error, GraderError):
+        error = disk_refuses(error)
     if isinstance(error, DocumentFaulty):
         faults = "\n".join(f"- {literal(fault_words(fault))}" for fault in error.faults)
         named = literal(tr("{name} has faults:", name=retell(error.name)))
@@ -42,7 +45,7 @@ def plain_words() -> Iterator[None]:
     """Whatever fails inside is told in words; Streamlit's own signals pass."""
     try:
         yield
-    except GraderError as error:
+    except (GraderError, OSError) as error:
         tell(error)
     except Exception as error:  # noqa: BLE001 - told in words whatever it is, and logged
         log_fault(log, "page", error)
