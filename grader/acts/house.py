@@ -2,12 +2,12 @@
 
 from dataclasses import replace
 
-from grader.records.house_values import HouseValues, house_values
-from grader.records.house_values import keep_house_values as _keep_house_values
+from grader.records.house_values import HouseValues
+from grader.records.house_values import change_house_values as _change_house_values
 from grader.roles.model import Actor, Duty, behind, require
 from grader.serving.pairing import Pairings
 
-keep_house_values = behind(Duty.HOUSE, _keep_house_values)
+change_house_values = behind(Duty.HOUSE, _change_house_values)
 new_code = behind(Duty.HOUSE, Pairings.new_code)
 unpair_all = behind(Duty.HOUSE, Pairings.unpair_all)
 
@@ -23,8 +23,10 @@ def remember_place(actor: Actor, told: HouseValues) -> None:
         Who acts may not grade.
     HouseValuesError
         One of them can't be.
+    OSError
+        The file can't be written.
     """
     require(actor, Duty.GRADE)
     remembered = ("kitchen", "zone", "shift", "standard", *(() if actor.name else ("by",)))
     place = {name: getattr(told, name) for name in remembered}
-    _keep_house_values(replace(house_values(), **place))
+    _change_house_values(lambda kept: replace(kept, **place))

@@ -1,19 +1,21 @@
 """What the house decides once and the pass page then remembers: kitchen, shift, standard, windows, samples, prices.
 
-One small JSON file in the house's own data. Anything in it that can't be is told and left as usual, so that a slip of a
-hand never keeps a kitchen from judging plates.
+One small JSON file in the house's own data. In place of anything in it that can't be the usual value counts, so that a
+slip of a hand never keeps a kitchen from judging plates.
 """
 
 import json
+from collections.abc import Callable
 from dataclasses import asdict, dataclass, fields, replace
 from pathlib import Path
 from typing import Any
 
+from grader.added_lines import lock
 from grader.errors import GraderError
 from grader.places import home_folder
 from grader.records.whole_files import write_whole
 
-_FILE = "house.json"
+_FILE, _LOCK = "house.json", ".house.lock"
 _TOGETHER = ("lift_from_s", "lift_until_s")
 """A window: its begin can't be held against a usual end, nor its end against a usual begin."""
 
@@ -79,7 +81,7 @@ def house_values(folder: Path | None = None) -> HouseValues:
 
 
 def keep_house_values(values: HouseValues, folder: Path | None = None) -> None:
-    """Keep them: the file is there wholly, as before or as now.
+    """Keep them in place of all that was kept: the file is there wholly, as before or as now.
 
     Raises
     ------
@@ -94,6 +96,21 @@ def keep_house_values(values: HouseValues, folder: Path | None = None) -> None:
     path = _path(folder)
     path.parent.mkdir(parents=True, exist_ok=True)
     write_whole(path, json.dumps(asdict(values), ensure_ascii=False, indent=1).encode())
+
+
+def change_house_values(change: Callable[[HouseValues], HouseValues], folder: Path | None = None) -> None:
+    """Keep what `change` makes of the values as they are kept by then: nobody else keeps any in between.
+
+    Raises
+    ------
+    HouseValuesError, OSError
+        As for `keep_house_values`; nothing was changed.
+    """
+    locked = _path(folder).with_name(_LOCK)
+    locked.parent.mkdir(parents=True, exist_ok=True)
+    with locked.open("ab") as file:
+        lock(file, wait=True)
+        keep_house_values(change(house_values(folder)), folder)
 
 
 def _path(folder: Path | None) -> Path:

@@ -106,7 +106,7 @@ def test_whatever_says_who_did_it_is_signed_by_the_login() -> None:
                 unsigned.append((ast.unparse(node.targets[0]), told, signs))
             elif signs:
                 signing.add(ast.unparse(node.targets[0]))
-    assert unsigned == [("keep_house_values", ["values"], [])], "the house's usual initials are nobody's signature"
+    assert unsigned == [("change_house_values", ["change"], [])], "the house's usual initials are nobody's signature"
     assert signing >= {"keep_graded", "keep_decision", "mend_photo", "keep_standard", "make_case", "keep_call"}
 
 
@@ -149,7 +149,7 @@ def test_a_cook_may_remember_the_place_and_nothing_else_of_the_house(
     kept = house_values()
     assert (kept.shift, kept.lift_from_s, kept.price_a_kg) == ("late", 30.0, None)
     with pytest.raises(NotAllowed):
-        MODULES["house"].keep_house_values(COOK, told)
+        MODULES["house"].change_house_values(COOK, lambda _: told)
     assert house_values() == kept
 
 

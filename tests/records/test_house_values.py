@@ -1,9 +1,17 @@
 import json
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from grader.records.house_values import HouseValues, HouseValuesError, house_values, keep_house_values
+from grader.records.house_values import (
+    HouseValues,
+    HouseValuesError,
+    change_house_values,
+    house_values,
+    keep_house_values,
+)
 
 
 def test_nothing_kept_means_the_usual(tmp_path: Path) -> None:
@@ -51,3 +59,19 @@ def test_a_spoilt_file_never_stops_a_kitchen(tmp_path: Path, text: str) -> None:
 def test_of_a_file_with_one_slip_the_rest_counts(tmp_path: Path) -> None:
     (tmp_path / "house.json").write_text(json.dumps({"kitchen": "Quay", "samples_a_shift": 900, "plate_g": 200}))
     assert house_values(tmp_path) == HouseValues(kitchen="Quay", plate_g=200)
+
+
+def test_of_changes_at_once_none_is_lost(tmp_path: Path) -> None:
+    def one_dearer(_: int) -> None:
+        change_house_values(lambda kept: replace(kept, price_a_kg=(kept.price_a_kg or 0) + 1), tmp_path)
+
+    with ThreadPoolExecutor(8) as people:
+        assert len(list(people.map(one_dearer, range(100)))) == 100
+    assert house_values(tmp_path).price_a_kg == 100
+
+
+def test_a_change_that_cannot_be_changes_nothing(tmp_path: Path) -> None:
+    keep_house_values(HouseValues(kitchen="Quay"), tmp_path)
+    with pytest.raises(HouseValuesError):
+        change_house_values(lambda kept: replace(kept, kitchen="Harbour", price_a_kg=-1), tmp_path)
+    assert house_values(tmp_path) == HouseValues(kitchen="Quay")

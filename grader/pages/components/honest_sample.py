@@ -7,7 +7,7 @@ from datetime import datetime, time
 import numpy as np
 import streamlit as st
 
-from grader.acts.house import keep_house_values
+from grader.acts.house import change_house_values
 from grader.acts.plates import draw_for_shift
 from grader.decision.planning import ColourCase, Needed, plates_needed
 from grader.decision.terms import HOUSE_DEFAULT, Terms
@@ -52,9 +52,19 @@ def show_times() -> None:
     setting = Setting(kitchen=kitchen, zone=zone, shift=shift)
     if asked:
         now = datetime.now(zone_called(zone))
-        told = replace(values, shift_from=f"{start:%H:%M}", shift_until=f"{end:%H:%M}", samples_a_shift=int(samples))
         if acting.may(Duty.HOUSE):
-            keep_house_values(acting.who_acts(), replace(told, kitchen=kitchen, zone=zone, shift=shift))
+            change_house_values(
+                acting.who_acts(),
+                lambda kept: replace(
+                    kept,
+                    kitchen=kitchen,
+                    zone=zone,
+                    shift=shift,
+                    shift_from=f"{start:%H:%M}",
+                    shift_until=f"{end:%H:%M}",
+                    samples_a_shift=int(samples),
+                ),
+            )
         begins, ends = shift_on(now, start, end)
         with closing(open_house()) as house:
             drawn = draw_for_shift(
@@ -158,8 +168,9 @@ def show_waste() -> None:
         )
         currency = st.text_input(tr("Currency"), value=values.currency, key="waste_currency", max_chars=8)
         if st.button(tr("Keep these values"), key="waste_keep"):
-            keep_house_values(
-                acting.who_acts(), replace(house_values(), plate_g=plate_g, price_a_kg=price, currency=currency.strip())
+            change_house_values(
+                acting.who_acts(),
+                lambda kept: replace(kept, plate_g=plate_g, price_a_kg=price, currency=currency.strip()),
             )
             st.caption(tr("Kept."))
     if not values.kitchen or not records_there():

@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 
 import streamlit as st
 
-from grader.acts.house import keep_house_values, remember_place
+from grader.acts.house import change_house_values, remember_place
 from grader.errors import GraderError
 from grader.language import said, tr
 from grader.pages.components import acting, choosing
@@ -105,7 +105,9 @@ def _asked_window(house: HouseValues) -> HouseValues:
     told = replace(house, lift_from_s=float(first), lift_until_s=float(last))
     if told != house:
         try:
-            keep_house_values(acting.who_acts(), replace(house_values(), lift_from_s=first, lift_until_s=last))
+            change_house_values(
+                acting.who_acts(), lambda kept: replace(kept, lift_from_s=float(first), lift_until_s=float(last))
+            )
         except (GraderError, OSError) as error:
             tell(error)
             return house
