@@ -45,7 +45,9 @@ def sheet(
     shift: options.ShiftOption = "",
     supplier: options.SupplierOption = "",
     lot: options.LotOption = "",
-    batch: Annotated[str, typer.Option("--batch", metavar="NAME", help="What the batch is called.")] = "plates",
+    batch: Annotated[
+        str | None, typer.Option("--batch", metavar="NAME", help='What the batch is called; else "plates".')
+    ] = None,
     same: Annotated[bool, typer.Option("--same", help="Begin with what the fryer's last sheet says.")] = False,
     found: Annotated[
         str, typer.Option(metavar="CAUSE", help="Which cause it was in the end, by its key in calibration/causes.toml.")
@@ -59,17 +61,24 @@ def sheet(
 
     Example: **python -m grader line sheet --kitchen Quayside --fryer left --same --told finish_c=174 --by AB**
     """
-    from grader.cli.line_run import batch_named, read_told, tell_sheet
+    from dataclasses import replace
+
+    from grader.cli.line_run import batch_named, check_named, read_told, tell_sheet
     from grader.cli.line_telling import sheet_lines
     from grader.cli.plain_words import plain_words
-    from grader.records.database import open_house
+    from grader.records.database import open_house, open_kept
 
     with plain_words():
-        house = open_house(url)
+        said = read_told(told or ())
         who = by if number is None else ""  # whoever tells of a batch that is there needn't say where it was fried
         setting = options.setting_told(kitchen, supplier, lot, zone=zone, fryer=fryer, shift=shift, by=who)
-        here = batch_named(house, number, setting, name=batch)
-        lines = sheet_lines(*tell_sheet(house, here, read_told(told or ()), same=same, found=found, by=by))
+        check_named(number, setting, batch)
+        if setting is not None and batch is not None:
+            setting = replace(setting, batch=batch)
+        tells = bool(told or same or found)
+        house = open_house(url) if tells and number is None else open_kept(url)
+        here = batch_named(house, number, setting, adds=tells)
+        lines = sheet_lines(*tell_sheet(house, here, said, same=same, found=found, by=by))
     typer.echo("\n".join(lines))
 
 

@@ -1,7 +1,7 @@
 """What the commands about the fry line do with what they are told."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -26,6 +26,7 @@ from grader.records.database.line_sheets import (
     batch_on_line,
     judged_limits,
     keep_sheet,
+    kept_batch,
     last_sheet,
     sheet_of,
     usual_sheet,
@@ -118,19 +119,32 @@ def joined(sheet: LineSheet, notes: HouseNotes, told: Told) -> Told:
     )
 
 
-def batch_named(house: House, number: int | None, setting: Setting | None, *, name: str) -> BatchOnLine:
+def check_named(number: int | None, setting: Setting | None, name: str | None) -> None:
+    """A batch is named by its number, or by where it was fried and what it is called.
+
+    Raises
+    ------
+    GraderError
+        Neither or both are given.
+    """
+    if (number is None) == (setting is None):
+        hint = "Give --id, or --kitchen and what else tells it from others."
+        raise GraderError("Which batch is meant?", hint=hint)
+    if number is not None and name is not None:
+        raise GraderError("--id names the batch already, and --batch one again.", hint="Leave one of them out.")
+
+
+def batch_named(house: House, number: int | None, setting: Setting | None, *, adds: bool) -> BatchOnLine:
     """The batch by its number, or by where it was fried, today if the setting names no day.
 
     Raises
     ------
     GraderError
-        Neither or both are given, or there is none of that number.
+        There is none, and none is added.
     """
-    if (number is None) == (setting is None):
-        hint = "Give --id, or --kitchen and what else tells it from others."
-        raise GraderError("Which batch is meant?", hint=hint)
     if setting is not None:
-        number = batch_for(house, replace(setting, batch=name), now=datetime.now(UTC))
+        find = batch_for if adds else kept_batch
+        number = find(house, setting, now=datetime.now(UTC))
     return batch_on_line(house, int(number or 0))
 
 

@@ -79,6 +79,30 @@ def test_a_sheet_from_one_shift_to_the_next(call: Call, tmp_path: Path, monkeypa
     assert call("line", "sheet", "--told", "finish_c=180").exit_code == Exit.FAULTY_INPUT
 
 
+def test_who_only_asks_for_a_sheet_adds_nothing(call: Call, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    file = tmp_path / "records.sqlite3"
+    monkeypatch.setenv("FRY_GRADER_RECORDS", f"sqlite:///{file}")
+    here = ("--kitchen", "Quayside", "--fryer", "left", "--shift", "lunch", "--supplier", "Mill", "--lot", "7")
+    zone = ("--zone", "Europe/Lisbon")
+    for asked in (("--id", 5), (*here, *zone), ("--told", "finish_c=180"), (*here, *zone, "--told", "finish_c")):
+        assert call("line", "sheet", *asked).exit_code == Exit.FAULTY_INPUT
+    assert not file.exists()
+    said(call("line", "sheet", *here, *zone, "--told", "finish_c=171"))
+    assert "171" in said(call("line", "sheet", *here))
+    for typo in (("--batch", "typo"), ("--shift", "dinner"), ("--lot", "8"), ("--fryer", "right")):
+        refused = call("line", "sheet", *here, *typo)
+        assert refused.exit_code == Exit.FAULTY_INPUT
+        assert "is kept of that kitchen" in refused.stderr
+    kept = json.loads(call("records", "show", "batch", "--json").stdout)
+    assert len(kept["batch"]) == 1
+
+
+def test_a_batch_is_named_once(call: Call) -> None:
+    refused = call("line", "sheet", "--id", 1, "--batch", "late")
+    assert refused.exit_code == Exit.FAULTY_INPUT
+    assert "--batch" in refused.stderr
+
+
 @pytest.mark.parametrize("told", [("--id", 1, "--results", "graded"), ("--batch", "late", "--seen", "dark")])
 def test_nothing_that_is_named_is_left_aside(call: Call, told: tuple[object, ...]) -> None:
     refused = call("line", "causes", *told)

@@ -17,7 +17,7 @@ from grader.records.database.line_tables import LineSheetRow
 from grader.records.database.newest import newest, thing_id
 from grader.records.database.plate_tables import Batch, BatchDecision
 from grader.records.database.setting import Setting, check_setting
-from grader.records.database.things import batch_of, kitchen_of, writer
+from grader.records.database.things import batch_of, kept_batch_of, kitchen_of, known_kitchen, writer
 from grader.records.judged_batches import limits_of_record
 from grader.standard.model import StageName
 
@@ -70,6 +70,27 @@ def batch_for(house: House, setting: Setting, *, now: datetime) -> int:
         return batch_of(write, setting, kitchen_id=kitchen_id, day=setting.day or now.astimezone(zone).date())
 
     return house.write(add)
+
+
+def kept_batch(house: House, setting: Setting, *, now: datetime) -> int:
+    """The same batch for whoever only asks: nothing is added.
+
+    Raises
+    ------
+    RecordsRefused
+        It isn't kept, or the setting says too little.
+    """
+    check_setting(setting)
+    with house.reading() as connection:
+        known, found = known_kitchen(connection, setting), None
+        if known is not None:
+            kitchen_id, zone = known
+            day = setting.day or now.astimezone(zone).date()
+            found = kept_batch_of(connection, setting, kitchen_id=kitchen_id, day=day)
+    if found is None:
+        hint = "Tell what was done with it, and it is added. See: python -m grader records show batch"
+        raise RecordsRefused(f"No batch {setting.batch} is kept of that kitchen, fryer, shift, lot and day.", hint=hint)
+    return found
 
 
 def keep_sheet(

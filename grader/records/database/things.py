@@ -2,7 +2,7 @@
 
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -150,27 +150,58 @@ def known_kitchen(connection: Connection, setting: Setting) -> tuple[int, ZoneIn
 
 
 def batch_of(write: Writer, setting: Setting, *, kitchen_id: int, day: date) -> int:
-    """The batch that is meant; it and all that it names are added where they aren't there yet.
-
-    It is the one of which this was told first, whatever it was corrected to since; else one that was corrected to this.
-    """
-    here = {"kitchen_id": kitchen_id}
-    station, fryer = (
-        find_or_add(write, table, {**here, "name": name}, {}) if name else None
-        for table, name in ((Station, setting.station), (Fryer, setting.fryer))
-    )
-    shift = find_or_add(write, Shift, {**here, "day": day, "name": setting.shift}, {}) if setting.shift else None
-    lot = None if setting.lot is None else lot_of(write, setting.lot)
-    told = {**here, "name": setting.batch, "station_id": station, "fryer_id": fryer, "shift_id": shift, "lot_id": lot}
-    sign = sign_of({**told, "day": day.isoformat()})
-    found = write.connection.scalar(select(Batch.id).where(Batch.sign == sign, Batch.corrects_id.is_(None)))
+    """The batch that is meant; it and all that it names are added where they aren't there yet."""
+    named = {
+        column: find_or_add(write, table, key, {})
+        for column, table, key in _names(setting, kitchen_id=kitchen_id, day=day)
+    }
+    if setting.lot is not None:
+        named["lot_id"] = lot_of(write, setting.lot)
+    row = _batch_row(setting, named, kitchen_id=kitchen_id, day=day)
+    found = _batch_like(write.connection, row)
     if found is None:
-        corrected_to = _find(write.connection, Batch, {**told, "day": day})
-        return corrected_to or find_or_add(write, Batch, {"sign": sign}, {**told, "day": day})
+        return find_or_add(write, Batch, {"sign": row["sign"]}, row)
     if write.connection.scalar(select(Batch.id).where(newest(Batch), thing_id(Batch) == found)) is None:
         hint = f"Name another batch, or take that one up again: python -m grader records correct batch {found}."
         raise RecordsRefused(f"The batch {setting.batch} of {day.isoformat()} was withdrawn.", hint=hint)
     return found
+
+
+def kept_batch_of(connection: Connection, setting: Setting, *, kitchen_id: int, day: date) -> int | None:
+    """The batch that is meant; None where it, or something that it names, isn't kept."""
+    named = {
+        column: _find(connection, table, key) for column, table, key in _names(setting, kitchen_id=kitchen_id, day=day)
+    }
+    if setting.lot is not None:
+        supplier = _find(connection, Supplier, {"name": setting.lot.supplier})
+        named["lot_id"] = _find(connection, Lot, {"supplier_id": supplier, "number": setting.lot.number})
+    if None in named.values():
+        return None
+    return _batch_like(connection, _batch_row(setting, named, kitchen_id=kitchen_id, day=day))
+
+
+def _names(setting: Setting, *, kitchen_id: int, day: date) -> Iterator[tuple[str, type[Correctable], dict[str, Any]]]:
+    """What a setting names of its kitchen: the batch's column for it, its table, the values by which it is known."""
+    here = {"kitchen_id": kitchen_id}
+    if setting.station:
+        yield "station_id", Station, {**here, "name": setting.station}
+    if setting.fryer:
+        yield "fryer_id", Fryer, {**here, "name": setting.fryer}
+    if setting.shift:
+        yield "shift_id", Shift, {**here, "day": day, "name": setting.shift}
+
+
+def _batch_row(setting: Setting, named: Mapping[str, int | None], *, kitchen_id: int, day: date) -> dict[str, Any]:
+    """A batch's row, with the sign that tells it from any other."""
+    unnamed = dict.fromkeys(("station_id", "fryer_id", "shift_id", "lot_id"))
+    row = {"kitchen_id": kitchen_id, "name": setting.batch, **unnamed, **named}
+    return {**row, "day": day, "sign": sign_of({**row, "day": day.isoformat()})}
+
+
+def _batch_like(connection: Connection, row: Mapping[str, Any]) -> int | None:
+    """The one of which this was told first, whatever it was corrected to since; else one that was corrected to this."""
+    first = connection.scalar(select(Batch.id).where(Batch.sign == row["sign"], Batch.corrects_id.is_(None)))
+    return first or _find(connection, Batch, {name: value for name, value in row.items() if name != "sign"})
 
 
 def lot_of(write: Writer, facts: LotFacts) -> int:
