@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime, time, timedelta, tzinfo
+from datetime import datetime
 from pathlib import Path
 
 from grader.errors import GraderError
@@ -10,7 +10,7 @@ from grader.records.comparisons import PlatesLackError
 from grader.records.database.house import open_kept
 from grader.records.kept_plates import kept_plates
 from grader.records.plate_readings import PlateReadings, read_plates
-from grader.records.shift_sources import kitchen_zone
+from grader.records.shift_sources import day_begins, kitchen_zone
 from grader.standard.model import Standard
 
 
@@ -43,7 +43,7 @@ def plates_of(source: Source, *, standard: Standard) -> tuple[PlateReadings, ...
     PlatesLackError
         The records hold none.
     GraderError
-        See `read_plates` and `open_kept`.
+        See `read_plates`, `open_kept` and `day_begins`.
     """
     asked_of_records = (source.records, source.first_day, source.last_day)
     if source.runs:
@@ -65,8 +65,8 @@ def plates_of(source: Source, *, standard: Standard) -> tuple[PlateReadings, ...
             house,
             standard=standard,
             kitchen=source.kitchen,
-            since=None if source.first_day is None else _begins(source.first_day, zone),
-            until=None if source.last_day is None else _begins(source.last_day + timedelta(days=1), zone),
+            since=None if source.first_day is None else day_begins(source.first_day.date(), zone),
+            until=None if source.last_day is None else day_begins(source.last_day.date(), zone, later=1),
         )
     finally:
         house.close()
@@ -76,8 +76,3 @@ def plates_of(source: Source, *, standard: Standard) -> tuple[PlateReadings, ...
             hint="Name folders of results, or look at what is kept: python -m grader records show.",
         )
     return plates
-
-
-def _begins(day: datetime, zone: tzinfo | None) -> datetime:
-    """The moment, UTC, at which a day begins."""
-    return datetime.combine(day.date(), time(), zone).astimezone(UTC)

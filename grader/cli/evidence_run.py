@@ -55,8 +55,8 @@ def house_keyring() -> Keyring:
 
 def tell_key(life: KeyLife) -> None:
     """A key, since when it signs, until when, why."""
-    state = "signs now" if life.revoked is None else f"ended {life.revoked:%Y-%m-%d}: {life.why}"
-    typer.echo(f"{life.public.spoken}\n  made {life.since:%Y-%m-%d} by {life.by}; {state}")
+    state = "signs now" if life.revoked is None else f"ended {life.revoked:%Y-%m-%d} UTC: {life.why}"
+    typer.echo(f"{life.public.spoken}\n  made {life.since:%Y-%m-%d} UTC by {life.by}; {state}")
 
 
 def seal(plan: ClaimPlan, standard: Standard) -> list[str]:

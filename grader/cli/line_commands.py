@@ -37,7 +37,10 @@ def fields() -> None:
 def sheet(
     told: ToldOption = None,
     number: Annotated[
-        int | None, typer.Option("--id", metavar="ID", help="The batch, as `records show batch` numbers it.")
+        int | None,
+        typer.Option(
+            "--id", max=options.ID_AT_MOST, metavar="ID", help="The batch, as `records show batch` numbers it."
+        ),
     ] = None,
     kitchen: options.KitchenOption = "",
     zone: options.ZoneOption = "",
@@ -86,7 +89,10 @@ def sheet(
 def print_sheet(
     file: Annotated[Path, typer.Argument(metavar="FILE", help="A PDF.")],
     number: Annotated[
-        int | None, typer.Option("--id", metavar="ID", help="A batch whose sheet is filled in as far as it is kept.")
+        int | None,
+        typer.Option(
+            "--id", max=options.ID_AT_MOST, metavar="ID", help="A batch whose sheet is filled in as far as it is kept."
+        ),
     ] = None,
     language: options.LanguageOption = "en",
     url: options.RecordsOption = None,
@@ -127,7 +133,10 @@ def causes(
     ] = None,
     batch: Annotated[str, typer.Option(metavar="NAME", help="Which batch of the results.")] = "",
     number: Annotated[
-        int | None, typer.Option("--id", metavar="ID", help="A batch of the records: its verdict and its line sheet.")
+        int | None,
+        typer.Option(
+            "--id", max=options.ID_AT_MOST, metavar="ID", help="A batch of the records: its verdict and its line sheet."
+        ),
     ] = None,
     url: options.RecordsOption = None,
 ) -> None:

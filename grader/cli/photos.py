@@ -7,6 +7,7 @@ from pathlib import Path
 from grader.errors import GraderError
 from grader.records.naming import PHOTO_SUFFIXES, is_photo
 from grader.running.photo_batch import PhotoBatch
+from grader.utf8_text import is_text
 
 
 class NothingToGradeError(GraderError, ValueError):
@@ -76,20 +77,12 @@ def gather(named: Sequence[Path], *, out: Path) -> tuple[tuple[PhotoBatch, ...],
 def _check_names(batches: Sequence[PhotoBatch]) -> None:
     """A result is kept under its photo's and its batch's name; bytes of another system's alphabet can't be written."""
     names = [name for batch in batches for name in (batch.name, *(photo.name for photo in batch.photos))]
-    wrong = [name.encode(errors="replace").decode() for name in names if not _is_text(name)]
+    wrong = [name.encode(errors="replace").decode() for name in names if not is_text(name)]
     if wrong:
         raise NothingToGradeError(
             f"These names are no text in this system's alphabet: {', '.join(wrong)}.",
             hint="Rename them, then try again: a ? stands for each sign that can't be read.",
         )
-
-
-def _is_text(name: str) -> bool:
-    try:
-        name.encode()
-    except UnicodeEncodeError:
-        return False
-    return True
 
 
 def _check_apart(batches: Sequence[PhotoBatch], out: Path) -> None:

@@ -161,7 +161,9 @@ def show(
         str | None,
         typer.Argument(metavar="KIND", help="kitchen, lot, batch, plate, event, ...; else what there is."),
     ] = None,
-    thing: Annotated[int | None, typer.Argument(metavar="ID", help="All that was ever kept of this one.")] = None,
+    thing: Annotated[
+        int | None, typer.Argument(max=options.ID_AT_MOST, metavar="ID", help="All that was ever kept of this one.")
+    ] = None,
     url: options.RecordsOption = None,
     as_json: JsonOption = False,
 ) -> None:
@@ -186,7 +188,9 @@ def show(
 @records.command(epilog=_EPILOG)
 def correct(
     what: Annotated[str, typer.Argument(metavar="KIND", help="kitchen, fryer, lot, batch, plate, event, ...")],
-    thing: Annotated[int, typer.Argument(metavar="ID", help="Which one; `records show KIND` names them.")],
+    thing: Annotated[
+        int, typer.Argument(max=options.ID_AT_MOST, metavar="ID", help="Which one; `records show KIND` names them.")
+    ],
     by: ByOption,
     why: WhyOption,
     change: Annotated[
@@ -312,12 +316,12 @@ def restore(
     from grader.cli.plain_words import plain_words
     from grader.cli.records_telling import tell_copied
     from grader.records.database.backing_up import restore as make_records
-    from grader.records.database.house import FILE, default_folder, open_house
+    from grader.records.database.house import FILE, default_folder, file_url, open_house
 
     target = into or default_folder()
     with plain_words():
         made = make_records(folder, target)
-        open_house(f"sqlite:///{target / FILE}").close()
+        open_house(file_url(target / FILE)).close()
     raise typer.Exit(tell_copied(target, made))
 
 

@@ -9,6 +9,9 @@ if TYPE_CHECKING:
     from grader.records.database.setting import LotFacts, Setting
     from grader.running.photo_batch import PhotoBatch
 
+ID_AT_MOST = 2**31 - 1
+"""The records number things no higher."""
+
 KitchenOption = Annotated[str, typer.Option(metavar="NAME", help="The kitchen.")]
 ZoneOption = Annotated[
     str, typer.Option(metavar="ZONE", help='Its IANA time zone ("Europe/Lisbon"), the first time that it is named.')

@@ -131,6 +131,25 @@ def kitchen_clock(zone: tzinfo | None) -> Clock:
 
 
 def period_of(first: date, last: date, zone: tzinfo | None) -> Period:
-    """From the start of one day to the end of another by a kitchen's clock; None: by this machine's time zone."""
-    start, end = (datetime.combine(day, time(), zone).astimezone(UTC) for day in (first, last + timedelta(days=1)))
-    return start, end - timedelta(microseconds=1)
+    """From the start of one day to the end of another by a kitchen's clock; None: by this machine's time zone.
+
+    Raises
+    ------
+    GraderError
+        See `day_begins`.
+    """
+    return day_begins(first, zone), day_begins(last, zone, later=1) - timedelta(microseconds=1)
+
+
+def day_begins(day: date, zone: tzinfo | None, *, later: int = 0) -> datetime:
+    """The moment, UTC, at which a day begins by a kitchen's clock, or one so many days later.
+
+    Raises
+    ------
+    GraderError
+        That is before the first day that can be reckoned with, or after the last.
+    """
+    try:
+        return datetime.combine(day + timedelta(days=later), time(), zone).astimezone(UTC)
+    except (OverflowError, ValueError) as error:
+        raise GraderError(f"The day {day.isoformat()} is too far off.", hint="Name one nearer to today.") from error

@@ -122,6 +122,8 @@ def test_each_fryer_has_a_chart_of_its_own(call: Call, tmp_path: Path) -> None:
         (("--rule", "nonsense"), "beyond-limits"),
         (("--share", "nonsense"), "No plate has a share called nonsense"),
         (("--from", "2020-01-01", "--until", "2020-01-02"), "Batches of that period: 0."),
+        (("--from", "2026-09-14", "--until", "9999-12-31"), "The day 9999-12-31 is too far off."),
+        (("--from", "0001-01-01", "--until", "2026-09-14", "--zone", "Asia/Tokyo"), "is too far off."),
         (("--zone", "Nowhere/Land"), "no time zone"),
         (("--kitchen", "Nowhere"), "no plate to chart"),
     ],
@@ -161,6 +163,13 @@ def test_the_records_are_charted_by_the_kitchens_clock(call: Call, records: str)
     assert first.output.startswith("Harbour, fryer left: 12 batches.\nBaseline: 1 Sep 00:00 to 2 Sep 23:59, 10 batches")
     assert "most likely between batch 8 (2 Sep 14:00)" in first.output
     assert "Look at the plates on both sides: plate 15, plate 16 before, plate 17, plate 18 after" in first.output
+
+
+def test_a_comparison_until_a_day_beyond_all_is_refused(call: Call, records: str) -> None:
+    asked = ("--by", "shift", "--worth", 0.3, "--until", "9999-12-31")
+    told = call("consistency", "compare", *asked, "--records", records)
+    assert told.exit_code == 2
+    assert "The day 9999-12-31 is too far off." in told.output
 
 
 def test_a_baseline_is_frozen_and_then_used(call: Call, records: str) -> None:

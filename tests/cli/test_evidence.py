@@ -1,6 +1,7 @@
 """The commands for a dispute, from the first key to a stranger's check, on two small real plates."""
 
 import json
+import re
 import shutil
 from collections.abc import Iterator
 from contextlib import closing
@@ -54,7 +55,8 @@ def test_keys_are_made_listed_rotated_and_revoked(call: Call, own_home: Path) ->
     new = "another four words here"
     rotated = call("evidence", "keys", "rotate", "--by", "AB", "--why", "a year", "--new-passphrase", new)
     assert rotated.exit_code == 0, rotated.output
-    assert "ended" in call("evidence", "keys", "list").output
+    listed = call("evidence", "keys", "list").output
+    assert re.search(r"made \d{4}-\d\d-\d\d UTC by AB; ended \d{4}-\d\d-\d\d UTC: ", listed)
     revoked = call("evidence", "keys", "revoke", "--by", "AB", "--why", "stolen", "--passphrase", new)
     assert "stolen" in revoked.output
 

@@ -97,6 +97,13 @@ def test_who_only_asks_for_a_sheet_adds_nothing(call: Call, tmp_path: Path, monk
     assert len(kept["batch"]) == 1
 
 
+@pytest.mark.parametrize("asked", [("sheet",), ("causes",), ("print", "sheet.pdf")])
+def test_an_id_beyond_all_is_refused(call: Call, asked: tuple[str, ...]) -> None:
+    refused = call("line", *asked, "--id", 2**31)
+    assert refused.exit_code == Exit.FAULTY_INPUT
+    assert "2147483647" in refused.output
+
+
 def test_a_batch_is_named_once(call: Call) -> None:
     refused = call("line", "sheet", "--id", 1, "--batch", "late")
     assert refused.exit_code == Exit.FAULTY_INPUT

@@ -271,6 +271,41 @@ def test_what_cannot_be_kept_is_told_by_the_exit_code(
     assert "0 plates new" in told.output
 
 
+def test_folders_may_have_any_name(call: Call, plates: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A "?" would end the name of a file within an address."""
+    monkeypatch.setenv(HOME_VARIABLE, str(tmp_path / "home?3"))
+    call("records", "import", plates, *HERE)
+    assert (tmp_path / "home?3" / "records" / "records.sqlite3").exists()
+    assert call("records", "backup", "--out", tmp_path / "copy").exit_code == 0
+    restored = call("records", "restore", tmp_path / "copy", "--into", tmp_path / "again?2")
+    assert restored.exit_code == 0
+    assert "4 plates" in restored.output
+    assert sorted(one.name for one in tmp_path.iterdir()) == ["again?2", "copy", "home?3", plates.name]
+
+
+@pytest.mark.parametrize("asked", [("show", "batch", 2**31), ("correct", "batch", 2**31, "--by", "AB", "--why", "x")])
+def test_an_id_beyond_all_is_refused(call: Call, asked: tuple[object, ...]) -> None:
+    refused = call("records", *asked)
+    assert refused.exit_code == 2
+    assert "2147483647" in refused.output
+
+
+def test_words_that_are_no_text_are_refused(call: Call, plates: Path) -> None:
+    no_text = "\udcff"  # as Python reads the byte ff from the command line
+    graded = call("records", "import", plates, "--kitchen", no_text, "--zone", "Europe/Lisbon")
+    event = ("event", "other", "--at", "2026-07-06T09:30")
+    call("records", "import", plates, *HERE)
+    for told in (
+        graded,
+        call("records", *event, "--kitchen", no_text),
+        call("records", *event, *HERE[:2], "--words", no_text),
+        call("records", "correct", "kitchen", 1, "--set", f"name={no_text}", "--by", "AB", "--why", "x"),
+        call("consistency", "chart", "--kitchen", no_text),
+    ):
+        assert told.exit_code == 2
+        assert "is not UTF-8 text" in told.output
+
+
 def test_photos_are_forgotten_after_a_rehearsal(call: Call, plates: Path, own_records: Path) -> None:
     call("records", "import", plates, *HERE)
     forget = ("forget-photos", "--before", "2027-01-01", "--by", "CD", "--why", "kept for a year")

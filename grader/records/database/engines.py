@@ -27,7 +27,7 @@ WRITES = "records_writes"
 """The execution option of connections that write."""
 
 
-def records_url(url: str) -> URL:
+def records_url(url: str | URL) -> URL:
     """A database's address, checked; "postgresql://..." means psycopg 3.
 
     Raises

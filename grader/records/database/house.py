@@ -14,7 +14,7 @@ from sqlalchemy.exc import DatabaseError, DBAPIError, IntegrityError, Operationa
 
 from grader.places import home_folder
 from grader.records.database.engines import WRITES, make_engine, records_url
-from grader.records.database.errors import RecordsUnusable
+from grader.records.database.errors import RecordsRefused, RecordsUnusable
 from grader.records.database.migrating import upgrade
 from grader.records.database.photos import PhotoStore, open_photos
 
@@ -55,9 +55,11 @@ class House:
         ------
         RecordsUnusable
             The database can't be reached, or is damaged.
+        RecordsRefused
+            What is looked for is no text.
         """
         try:
-            with self.engine.connect() as connection:
+            with _only_text(), self.engine.connect() as connection:
                 yield connection
         except DatabaseError as error:
             raise self._unusable(error) from error
@@ -71,10 +73,12 @@ class House:
         ------
         RecordsUnusable
             The database can't be written, or others write it all the time.
+        RecordsRefused
+            What is to be kept is no text.
         """
         for turn in range(_TRIES):
             try:
-                with self.engine.execution_options(**{WRITES: True}).begin() as connection:
+                with _only_text(), self.engine.execution_options(**{WRITES: True}).begin() as connection:
                     return work(connection)
             except (OperationalError, IntegrityError) as error:
                 if getattr(error.orig, "sqlstate", None) in _TRY_AGAIN and turn < _TRIES - 1:
@@ -94,6 +98,16 @@ class House:
 
     def _unusable(self, error: DBAPIError) -> RecordsUnusable:
         return unusable(self.engine.url, error)
+
+
+@contextmanager
+def _only_text() -> Iterator[None]:
+    """Bytes that a command line handed on although they are no text reach no database."""
+    try:
+        yield
+    except UnicodeEncodeError as error:
+        told = "Some of what was told is not UTF-8 text."
+        raise RecordsRefused(told, hint="Nothing was kept. Say it otherwise.") from error
 
 
 def unusable(url: URL, error: DBAPIError) -> RecordsUnusable:
@@ -117,9 +131,14 @@ def default_folder() -> Path:
     return home_folder() / "records"
 
 
-def chosen_url(url: str | None) -> URL:
+def file_url(file: Path) -> URL:
+    """The address of a SQLite file; written as "sqlite:///FILE", a file's "?" would end its name."""
+    return URL.create("sqlite", database=str(file))
+
+
+def chosen_url(url: str | URL | None) -> URL:
     """The address that is meant: as given, or as the environment says, or the file in the user's own data."""
-    return records_url(url or os.environ.get(RECORDS_VARIABLE) or f"sqlite:///{default_folder() / FILE}")
+    return records_url(url or os.environ.get(RECORDS_VARIABLE) or file_url(default_folder() / FILE))
 
 
 def records_there(url: str | None = None) -> bool:
@@ -146,7 +165,7 @@ def open_kept(url: str | None = None, *, photos: str | None = None) -> House:
     return open_house(url, photos=photos)
 
 
-def open_house(url: str | None = None, *, photos: str | None = None) -> House:
+def open_house(url: str | URL | None = None, *, photos: str | None = None) -> House:
     """Open the records; a database that isn't there is made, an older one is brought to this edition's tables.
 
     Parameters

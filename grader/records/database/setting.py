@@ -7,6 +7,7 @@ from typing import Literal
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from grader.records.database.errors import RecordsRefused
+from grader.utf8_text import is_text
 
 TakenFrom = Literal["photo", "file", "keeping"]
 WORDS_AT_MOST = 120
@@ -130,6 +131,7 @@ def check_told(named: Mapping[str, str], *, needed: Collection[str], solids: flo
         for what, words in named.items()
         if len(words) > WORDS_AT_MOST
     ]
+    wrong += [f"{what} is not UTF-8 text" for what, words in named.items() if not is_text(words)]
     if solids is not None and not 0 < solids < 100:
         wrong.append(f"solids of {solids:g} % can't be")
     if wrong:
