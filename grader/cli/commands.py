@@ -45,6 +45,7 @@ JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for other p
 
 @app.command(epilog=EXIT_CODES)
 def grade(
+    context: typer.Context,
     photos: Annotated[list[Path], typer.Argument(metavar="PHOTO_OR_FOLDER...", help="Photos, or folders of photos.")],
     out: Annotated[Path, typer.Option(metavar="DIR", help="Folder for the results; made where it isn't there.")],
     standard: Annotated[
@@ -120,8 +121,7 @@ def grade(
     from grader.cli.plain_words import plain_words
 
     if no_card:
-        unused = {"--standard": standard, "--history": history, "--kitchen": kitchen, "--parquet": parquet}
-        refuse_unused([name for name, told in unused.items() if told])
+        refuse_unused(context)
         outline(photos, out=out, as_json=as_json, exit_verdict=exit_verdict)
     errors = Console(stderr=True)
     with plain_words(as_json=as_json):
@@ -147,7 +147,18 @@ def grade(
         chosen = at_stage(chosen_standard(standard), stage)
         terms = terms_asked(Question(question), history or (), standard=chosen)
         keepers = Keepers.told(
-            options.setting_told(kitchen, supplier, lot, zone=zone, station=station, fryer=fryer, shift=shift, by=by),
+            options.setting_told(
+                kitchen,
+                supplier,
+                lot,
+                zone=zone,
+                station=station,
+                fryer=fryer,
+                shift=shift,
+                by=by,
+                records=url,
+                photo_store=photo_store,
+            ),
             standard=chosen,
             url=url,
             photos=photo_store,

@@ -164,7 +164,7 @@ def draw(
 def anchor(
     by: ByOption = "",
     to: Annotated[str, typer.Option(metavar="TEXT", help="To whom the hash is handed, on paper or by mail.")] = "",
-    way: Annotated[str, typer.Option(metavar="WORD", help="printed, mailed.")] = "printed",
+    way: Annotated[str, typer.Option(metavar="WORD", help="printed, mailed. Else printed.")] = "",
     server: Annotated[str, typer.Option(metavar="URL", help="A time-stamp server (RFC 3161), in place of paper.")] = "",
     root: Annotated[Path | None, typer.Option(metavar="FILE", help="The server's root certificate, PEM.")] = None,
 ) -> None:

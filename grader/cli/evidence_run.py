@@ -106,17 +106,31 @@ def _hand_out(entry: Entry) -> list[str]:
 
 
 def anchor_chain(*, to: str, way: str, by: str, server: str, root: Path | None) -> list[str]:
-    """Anchor the newest record."""
-    if not server:
+    """Anchor the newest record: by hand, with what is told of that, or by a server."""
+    stamped_by = _root(server, root)
+    if stamped_by is None:
+        way = way or "printed"
         return [f"{head_words(anchor_by_hand(house_journal(), way=way, to=to, by=by))} Noted: {way}, to {to}."]
-    entry = anchor_by_stamp(house_journal(), server, _root(root))
+    told = [name for name, words in {"--to": to, "--way": way, "--by": by}.items() if words]
+    if told:
+        hint = "Leave these out, or anchor it by hand: without --server."
+        raise GraderError(f"A server's stamp notes no {', '.join(told)}.", hint=hint)
+    entry = anchor_by_stamp(house_journal(), server, stamped_by)
     return [f"{head_words(entry)} Stamped by {server}."]
 
 
-def _root(root: Path | None) -> bytes:
+def _root(server: str, root: Path | None) -> bytes | None:
+    """The certificate by which a server's stamp is checked; None where no server is asked."""
+    if not server:
+        if root is not None:
+            hint = "Name the server too: --server URL."
+            raise GraderError("--root is a time-stamp server's certificate, and no server is named.", hint=hint)
+        return None
     if root is None:
         raise GraderError("A time stamp needs a certificate to check it by.", hint="Name the server's: --root FILE.")
-    return root.read_bytes()
+    pem = root.read_bytes()
+    read_roots(pem)  # a file that holds none is refused before anything is done
+    return pem
 
 
 def note_custody(supplier: str, lot: str, *, part: str, words: str, holder: str, seal: str, by: str) -> str:
@@ -155,13 +169,14 @@ def make_file(asked: Making, passphrase: str, *, url: str | None, photo_store: s
     _check_new(asked.out)
     keyring = house_keyring()
     key = keyring.unlocked(passphrase)
+    root = _root(asked.server, asked.root)
     with closing(open_kept(url, photos=photo_store)) as house:
         wanted = _wanted(house, asked)
         case = make_case(house, keyring.journal, wanted, key.public, done=_tell_done)
     sealed = seal_case(case, draw_dossier(case, key.public), key)
     data, stamped = sealed.data, ""
-    if asked.server:
-        root, signature = _root(asked.root), unpack(data)[SIGNATURE]
+    if root is not None:
+        signature = unpack(data)[SIGNATURE]
         data = with_stamp(data, fetch_stamp(asked.server, stamp_request(signature), signature, read_roots(root)), root)
         stamped = f" Stamped by {asked.server}."
     write_new_bytes(asked.out, data)

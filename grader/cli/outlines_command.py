@@ -5,12 +5,20 @@ from typing import NoReturn
 
 import typer
 
+_USED = frozenset({"photos", "out", "as_json", "exit_verdict", "no_card"})
 
-def refuse_unused(options: list[str]) -> None:
-    """Refuse options, by name, that mean nothing for photos without a card."""
-    if options:
-        told = " and ".join(options)
-        raise typer.BadParameter(f"Without a card nothing is measured, judged or kept: leave {told} or --no-card out.")
+
+def refuse_unused(context: typer.Context) -> None:
+    """Refuse what else a command was told: it means nothing for photos without a card."""
+    told = [one.opts[0] for one in context.command.params if one.name not in _USED and _is_told(context, one.name)]
+    if told:
+        names = " and ".join(told)
+        raise typer.BadParameter(f"Without a card nothing is measured, judged or kept: leave {names} or --no-card out.")
+
+
+def _is_told(context: typer.Context, name: str) -> bool:
+    source = context.get_parameter_source(name)
+    return source is not None and source.name == "COMMANDLINE"
 
 
 def outline(photos: list[Path], *, out: Path, as_json: bool, exit_verdict: bool) -> NoReturn:

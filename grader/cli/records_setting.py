@@ -96,13 +96,15 @@ def setting_told(
     fryer: str = "",
     shift: str = "",
     by: str = "",
+    records: str | None = None,
+    photo_store: str | None = None,
 ) -> "Setting | None":
     """Where plates come from, as the options say; None where they name no kitchen.
 
     Raises
     ------
     GraderError
-        Something else is said of them, but no kitchen.
+        Something else is said of them, or where they are to be kept, but no kitchen.
     """
     from grader.errors import GraderError
     from grader.records.database.setting import Setting
@@ -111,10 +113,11 @@ def setting_told(
     if kitchen:
         return Setting(kitchen=kitchen, lot=facts, zone=zone, station=station, fryer=fryer, shift=shift, by=by)
     told = {"zone": zone, "station": station, "fryer": fryer, "shift": shift, "by": by}
+    told |= {"lot": lot, "records": records or "", "photo-store": photo_store or ""}
     said = [f"--{name}" for name, words in told.items() if words]
-    if said or facts is not None:
+    if said:
         hint = "Give --kitchen too, or leave these out: without it nothing is kept in the records."
-        raise GraderError(f"{', '.join(said) or '--lot'} is said of plates of no kitchen.", hint=hint)
+        raise GraderError(f"{', '.join(said)} is said of plates of no kitchen.", hint=hint)
     return None
 
 

@@ -139,6 +139,10 @@ def watched(where: Where, wish: Wish, *, standard: Standard) -> Found:
         What was asked for isn't there, or doesn't go together; too few batches to say what is usual.
     """
     zone: tzinfo | None
+    if where.runs and where.records is not None:
+        raise WishUnclearError(
+            "--records names the records, and folders were given too.", hint="Leave the folders out, or --records."
+        )
     if where.runs:
         zone = zone_called(where.zone) if where.zone else None
         source = from_runs(where.runs, standard=standard, about=where.about, events=where.events, zone=zone)

@@ -126,6 +126,7 @@ def test_each_fryer_has_a_chart_of_its_own(call: Call, tmp_path: Path) -> None:
         (("--from", "0001-01-01", "--until", "2026-09-14", "--zone", "Asia/Tokyo"), "is too far off."),
         (("--zone", "Nowhere/Land"), "no time zone"),
         (("--kitchen", "Nowhere"), "no plate to chart"),
+        (("--records", "sqlite:///x.sqlite3"), "folders were given too"),
     ],
 )
 def test_what_does_not_go_together_is_told(call: Call, graded: Path, asked: tuple[str, ...], words: str) -> None:

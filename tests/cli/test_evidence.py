@@ -216,6 +216,32 @@ def test_what_is_wrong_is_said(call: Call, own_home: Path, tmp_path: Path) -> No
     assert "The records hold no plate." in call("evidence", "list").output
 
 
+def test_a_stamp_and_its_certificate_go_together_and_are_asked_for_before_any_work(
+    call: Call, own_home: Path, tmp_path: Path
+) -> None:
+    del own_home
+    open_house().close()
+    assert call("evidence", "keys", "make", "--by", "AB").exit_code == 0
+    (tmp_path / "none.pem").write_text("nothing")
+    server, root = ("--server", "http://127.0.0.1:9"), ("--root", tmp_path / "none.pem")
+    by_hand = ("--to", "both sides", "--by", "AB")
+    make = ("make", "X", "--out", tmp_path / "x.zip", "--by", "AB")
+    for asked, words in (
+        ((*make, *root), "no server is named"),
+        ((*make, *server), "needs a certificate"),
+        ((*make, *server, *root), "holds no certificate"),
+        (("anchor", *by_hand, *root), "no server is named"),
+        (("anchor", *server), "needs a certificate"),
+    ):
+        told = call("evidence", *asked)
+        assert told.exit_code == 2
+        assert words in told.output
+    root[1].write_bytes((authority(tmp_path / "tsa").folder / "root.pem").read_bytes())
+    told = call("evidence", "anchor", *server, *root, *by_hand, "--way", "mailed")
+    assert told.exit_code == 2
+    assert "A server's stamp notes no --to, --way, --by." in told.output
+
+
 def test_a_plate_turned_and_shot_again(call: Call, own_home: Path, photos: Path) -> None:
     """Turned by half a turn the photo shows the same plate and mat: lengths and colours come out the same."""
     del own_home

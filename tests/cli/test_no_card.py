@@ -112,7 +112,19 @@ def test_a_fault_in_one_photo_never_stops_the_rest(
     assert "ZeroDivisionError" in caplog.text
 
 
-@pytest.mark.parametrize("asked", [["--standard", "strips-9.5mm-skin-on"], ["--kitchen", "Quayside"], ["--parquet"]])
+@pytest.mark.parametrize(
+    "asked",
+    [
+        ["--standard", "strips-9.5mm-skin-on"],
+        ["--kitchen", "Quayside"],
+        ["--parquet"],
+        ["--question", "claim"],
+        ["--stage", "held"],
+        ["--lot", "7"],
+        ["--records", "sqlite:///x"],
+        ["--workers", "3"],
+    ],
+)
 def test_nothing_is_judged_or_kept(call: Call, plate: Path, tmp_path: Path, asked: list[str]) -> None:
     result = call("grade", plate, "--out", tmp_path / "out", "--no-card", *asked)
     assert result.exit_code == Exit.FAULTY_INPUT

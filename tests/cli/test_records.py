@@ -99,6 +99,10 @@ def test_grade_refuses_a_shift_of_no_kitchen_before_grading(
     result = call("grade", plates, "--out", tmp_path / "out", "--kitchen", "Nobody's")
     assert result.exit_code == 2
     assert "isn't known yet" in result.output
+    for kept_in in (("--records", f"sqlite:///{tmp_path / 'x.sqlite3'}"), ("--photo-store", tmp_path / "photos")):
+        result = call("grade", plates, "--out", tmp_path / "out", *kept_in)
+        assert result.exit_code == 2
+        assert f"{kept_in[0]} is said of plates of no kitchen." in result.output
     assert grading == []
 
 
