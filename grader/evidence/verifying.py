@@ -52,16 +52,18 @@ class Asked:
     workers: int | None = None
 
     def __post_init__(self) -> None:
-        """Refuse a hash that is none: mistyped, it isn't in any chain, and that is no fault of the file's.
+        """Refuse a hash that is none: mistyped, it is of no chain and no key, and that is no fault of the file's.
 
         Raises
         ------
         EvidenceRefused
             It isn't the 64 digits of a SHA-256.
         """
+        hint = "It has 64 digits, 0 to 9 and a to f. Copy it again from what you were given."
         if self.head.strip() and not _SHA256.fullmatch(self.head.strip()):
-            hint = "It has 64 digits, 0 to 9 and a to f. Copy it again from what you were given."
             raise EvidenceRefused("The hash that you gave is no SHA-256.", hint=hint)
+        if self.key.strip() and not _SHA256.fullmatch(self.key.replace(" ", "")):
+            raise EvidenceRefused("The fingerprint that you gave is no SHA-256.", hint=hint)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -180,14 +180,15 @@ def test_a_lot_without_plates_is_told_from_those_that_have_some(call: Call, own_
     assert "; and 2 more, see python -m grader evidence list." in told.output
 
 
-def test_a_hash_that_is_none_is_refused(call: Call, own_home: Path, tmp_path: Path) -> None:
+@pytest.mark.parametrize("option", ["--head", "--key"])
+def test_a_hash_that_is_none_is_refused(call: Call, own_home: Path, tmp_path: Path, option: str) -> None:
     """Mistyped, it would accuse the other side."""
     del own_home
     (tmp_path / "claim.zip").write_bytes(b"any")
-    told = call("evidence", "verify", tmp_path / "claim.zip", "--head", "abc")
+    told = call("evidence", "verify", tmp_path / "claim.zip", option, "abc")
     assert told.exit_code == 2
     assert "no SHA-256" in told.output
-    assert call("evidence", "verify", tmp_path / "claim.zip", "--head", "A" * 64).exit_code == 1
+    assert call("evidence", "verify", tmp_path / "claim.zip", option, "A" * 64).exit_code == 1
 
 
 def test_an_anchor_names_what_to_say_and_the_hash(call: Call, own_home: Path) -> None:
