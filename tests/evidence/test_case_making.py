@@ -236,7 +236,7 @@ def test_evidence_of_photos_that_were_forgotten_is_made_of_a_backup(
         keep(files, number)
     back_up(files, tmp_path / "backup")
     told = Signed(by="AB", at=datetime.now(UTC), why="a year is over")
-    forget_photos(files, before=datetime.now(UTC) + timedelta(days=1), signed=told)
+    forget_photos(files, before=datetime.now(UTC) + timedelta(days=1), signed=told, sealed=())
     wanted = Wanted(tag=tag(files), by="AB")
     with pytest.raises(EvidenceRefused, match="and 2 more were deleted by the house's own rule") as refused:
         make_case(files, here.journal, wanted, here.key.public)
@@ -280,6 +280,6 @@ def test_what_cannot_be_sealed_is_refused(house: House, here: cases.House) -> No
             make_case(house, here.journal, Wanted(tag=tag(house), by="AB", attached=attached), key)
         assert "Rename" in refused.value.hint
     told = Signed(by="AB", at=datetime.now(UTC), why="a year is over")
-    forget_photos(house, before=datetime.now(UTC) + timedelta(days=1), signed=told)
+    forget_photos(house, before=datetime.now(UTC) + timedelta(days=1), signed=told, sealed=())
     with pytest.raises(EvidenceRefused, match="deleted by the house's own rule"):
         make_case(house, here.journal, Wanted(tag=tag(house), by="AB"), key)

@@ -30,7 +30,7 @@ def forget_photos(
     *,
     before: datetime,
     signed: Signed,
-    sealed: Collection[str] = frozenset(),
+    sealed: Collection[str],
     rehearse: bool = False,
 ) -> Forgotten:
     """Delete the bytes of photos that were taken before a moment, but for those in a claim.

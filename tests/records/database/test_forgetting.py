@@ -35,25 +35,25 @@ def keep_claimed(house: House, number: int, *, lot: str) -> str:
 def test_old_photos_go_and_what_was_read_of_them_stays(house: House) -> None:
     kept = keep(house, 1)
     assert photos(house)
-    told = forget_photos(house, before=LATER, signed=SIGNED)
+    told = forget_photos(house, before=LATER, signed=SIGNED, sealed=())
     assert (told.photos, told.spared, told.bytes) == (1, 0, 5000)
     assert not photos(house)
     assert keep(house, 1).grading_id == kept.grading_id
-    assert forget_photos(house, before=LATER, signed=SIGNED).photos == 0
+    assert forget_photos(house, before=LATER, signed=SIGNED, sealed=()).photos == 0
 
 
 def test_younger_photos_stay(house: House) -> None:
     keep(house, 1)
-    assert forget_photos(house, before=datetime(2026, 3, 1, tzinfo=UTC), signed=SIGNED).photos == 0
+    assert forget_photos(house, before=datetime(2026, 3, 1, tzinfo=UTC), signed=SIGNED, sealed=()).photos == 0
     assert photos(house)
 
 
 def test_a_photo_that_was_withdrawn_is_no_older_for_it(house: House) -> None:
     plate = keep(house, 1).plate_id
     correct(house, "plate", plate, {}, signed=SIGNED, withdraw=True)
-    assert forget_photos(house, before=datetime(2026, 3, 1, tzinfo=UTC), signed=SIGNED).photos == 0
+    assert forget_photos(house, before=datetime(2026, 3, 1, tzinfo=UTC), signed=SIGNED, sealed=()).photos == 0
     assert photos(house)
-    assert forget_photos(house, before=LATER, signed=SIGNED).photos == 1
+    assert forget_photos(house, before=LATER, signed=SIGNED, sealed=()).photos == 1
 
 
 def test_photos_in_a_claim_are_spared_and_so_are_all_of_their_lot(house: House) -> None:
@@ -61,7 +61,7 @@ def test_photos_in_a_claim_are_spared_and_so_are_all_of_their_lot(house: House) 
     keep(house, 2, lot=LotFacts(supplier="Invented Growers", number="another"))
     keep(house, 3, lot=LotFacts(supplier="Another supplier", number="claimed"))
     claimed = keep_claimed(house, 4, lot="claimed")
-    told = forget_photos(house, before=LATER, signed=SIGNED)
+    told = forget_photos(house, before=LATER, signed=SIGNED, sealed=())
     assert (told.photos, told.spared) == (2, 2)
     assert len(photos(house)) == 2
     assert claimed in photos(house)
@@ -88,16 +88,16 @@ def test_a_sealed_photo_is_spared_though_its_plate_was_withdrawn(house: House) -
 
 def test_a_rehearsal_says_what_would_go_and_deletes_nothing(house: House) -> None:
     keep(house, 1)
-    assert forget_photos(house, before=LATER, signed=SIGNED, rehearse=True).photos == 1
+    assert forget_photos(house, before=LATER, signed=SIGNED, sealed=(), rehearse=True).photos == 1
     assert photos(house)
-    assert forget_photos(house, before=LATER, signed=SIGNED).photos == 1
+    assert forget_photos(house, before=LATER, signed=SIGNED, sealed=()).photos == 1
 
 
 def test_who_and_why_are_asked_for(house: House) -> None:
     keep(house, 1)
     for signed in (replace(SIGNED, by=" "), replace(SIGNED, why="")):
         with pytest.raises(RecordsRefused, match="initials and a reason"):
-            forget_photos(house, before=LATER, signed=signed)
+            forget_photos(house, before=LATER, signed=signed, sealed=())
     assert photos(house)
 
 
@@ -112,7 +112,7 @@ def test_a_forgetting_that_was_cut_short_is_finished_by_the_doctor(
     with monkeypatch.context() as patch:
         patch.setattr(house.photos, "drop", refuse)
         with pytest.raises(PermissionError):
-            forget_photos(house, before=LATER, signed=SIGNED)
+            forget_photos(house, before=LATER, signed=SIGNED, sealed=())
     assert photos(house)
     assert [finding.mended for finding in examine(house, mend=True)] == [True]
     assert not photos(house)
