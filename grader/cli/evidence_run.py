@@ -78,7 +78,7 @@ def _too_late(kept: int, earlier: Entry | None) -> Iterator[str]:
     if kept:
         yield f"Too late: {counted(kept, 'plate')} of this lot came before, so this plan doesn't count."
     elif earlier is not None:
-        told = f"record {earlier.link.turn}, {earlier.link.at:%Y-%m-%d}"
+        told = f"record {earlier.link.turn}, {earlier.link.at:%Y-%m-%d} UTC"
         yield f"This lot had a plan ({told}): the new one counts, and no draw of the old one does."
 
 

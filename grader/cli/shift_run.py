@@ -208,7 +208,7 @@ def lines(found: Found) -> Iterator[str]:
 
 
 def _signed(kept: KeptBaseline) -> str:
-    return f"on {kept.frozen_at:%Y-%m-%d} by {kept.by}"
+    return f"on {kept.frozen_at:%Y-%m-%d} UTC by {kept.by}"
 
 
 def draw(out: Path, found: Found) -> list[Path]:

@@ -185,11 +185,11 @@ def test_a_baseline_is_frozen_and_then_used(call: Call, records: str) -> None:
     assert frozen.output.startswith("Frozen: 30 Aug 00:00 to 2 Sep 23:59, 10 batches (20 plates).")
     told = call("consistency", "chart", "--records", records, "--measure", "spread")
     assert "Baseline: 30 Aug 00:00 to 2 Sep 23:59" in told.output
-    assert re.search(r"That baseline was frozen on \d{4}-\d\d-\d\d by AB: all was well\.", told.output)
+    assert re.search(r"That baseline was frozen on \d{4}-\d\d-\d\d UTC by AB: all was well\.", told.output)
     unused = call("consistency", "chart", "--records", records, *days)
     assert "was frozen" not in unused.output
     again = call("consistency", "baseline", "--records", records, *days, "--by", "CD", "--why", "a new fryer")
-    assert re.search(r"It takes the place of the one frozen on \d{4}-\d\d-\d\d by AB\.", again.output)
+    assert re.search(r"It takes the place of the one frozen on \d{4}-\d\d-\d\d UTC by AB\.", again.output)
     assert "takes the place" not in frozen.output
     other = call("consistency", "chart", "--records", records)
     assert "these are the earliest 12 batches" in other.output

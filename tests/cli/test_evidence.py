@@ -161,7 +161,7 @@ def test_a_plan_that_comes_too_late_or_second_is_told(call: Call, own_home: Path
     assert "Sealed: 1 of 1 unit (carton), 1 plate." in told
     assert "counts" not in told
     told = call("evidence", "plan", "Another.", *LOT, *planned).output
-    assert "This lot had a plan (record 1, " in told
+    assert re.search(r"This lot had a plan \(record 1, \d{4}-\d\d-\d\d UTC\)", told)
     assert "the new one counts, and no draw of the old one does" in told
     house_journal().add("plate", {"photo": "0" * 64}, about=tag_of(SUPPLIER, "OM-0412"))
     told = call("evidence", "plan", "A third.", *LOT, *planned).output
