@@ -8,6 +8,7 @@ from typing import cast
 from zoneinfo import ZoneInfo
 
 from grader.card_values import values_folder
+from grader.counted import first_of
 from grader.decision import Question, Terms
 from grader.evidence.arrivals import chain_plates
 from grader.evidence.chain import Entry, plates_of
@@ -35,7 +36,6 @@ from grader.trueness import studies_folder
 _CLAIM = Terms(question=Question.CLAIM)
 STATEMENT_AT_MOST = 4000
 PLATES_AT_MOST = 400
-_NAMED_AT_MOST = 5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -181,8 +181,7 @@ def _chosen(house: House, wanted: Wanted) -> tuple[RecordedPlate, ...]:
     _check_attached(wanted.attached)
     gone = [plate.name for plate in plates if plate.forgotten]
     if gone:
-        more = f" and {len(gone) - _NAMED_AT_MOST} more" if len(gone) > _NAMED_AT_MOST else ""
-        told = f"The bytes of {', '.join(gone[:_NAMED_AT_MOST])}{more} were deleted by the house's own rule."
+        told = f"The bytes of {first_of(gone)} were deleted by the house's own rule."
         hint = (
             "Restore a backup from before in a new folder (records restore BACKUP --into NEW), and make the file of "
             "that one's records: --records sqlite:///NEW/records.sqlite3."

@@ -12,6 +12,7 @@ from grader.consistency.capability import Capability, SpreadPlate
 from grader.consistency.comparing import Comparison, GroupedPlate
 from grader.consistency.quantities import QUANTITIES, QuantityKey
 from grader.consistency.two_kitchens import Agreed, PairedPlate
+from grader.counted import first_of
 from grader.errors import DocumentFaulty, GraderError
 from grader.records.json_values import Json, number
 from grader.records.plate_readings import PlateMean, PlateReadings
@@ -19,7 +20,6 @@ from grader.standard.model import Standard
 from grader.trueness.tables import Noted, read_table
 
 By = Literal["run", "kitchen", "station", "fryer", "shift", "lot", "supplier"]
-_SHOWN = 5
 
 
 class PlatesLackError(GraderError, ValueError):
@@ -104,7 +104,7 @@ def _check_said(plates: Sequence[PlateReadings], of: Callable[[PlateReadings], s
     lacking = sorted({plate.batch_key for plate in plates if not of(plate)})
     if lacking:
         raise PlatesLackError(
-            f"Nobody said which {what} these batches are of: {_some(lacking)}.",
+            f"Nobody said which {what} these batches are of: {first_of(lacking)}.",
             hint=f"Give --about a CSV table with the columns batch and {what}, a line for each batch.",
         )
 
@@ -158,7 +158,8 @@ def paired(
     same = [plate.photo for plate in first if plate.sha256 in theirs]
     if same:
         raise PlatesLackError(
-            f"Both have the same photos: {_some(same)}.", hint="Each kitchen must take photos of its own of each plate."
+            f"Both have the same photos: {first_of(same)}.",
+            hint="Each kitchen must take photos of its own of each plate.",
         )
     here = {PurePath(plate.photo).stem: plate for plate in first}
     there = {PurePath(plate.photo).stem: plate for plate in second}
@@ -168,7 +169,9 @@ def paired(
         pairs = {PurePath(one).stem: PurePath(other).stem for one, other in pairs.items()}
     missing = [one for one in pairs if one not in here] + [other for other in pairs.values() if other not in there]
     if missing or not pairs:
-        what = f"These photos are not among the results: {_some(missing)}." if missing else "No two photos are paired."
+        what = (
+            f"These photos are not among the results: {first_of(missing)}." if missing else "No two photos are paired."
+        )
         raise PlatesLackError(
             what,
             hint="Name the photos of a plate alike in both kitchens, or give --pairs a CSV table with the columns "
@@ -177,7 +180,7 @@ def paired(
     several = sorted(_several(first) & set(pairs) | _several(second) & set(pairs.values()))
     if several:
         raise PlatesLackError(
-            f"More than one photo of a kitchen has this name: {_some(several)}.",
+            f"More than one photo of a kitchen has this name: {first_of(several)}.",
             hint="Give each photo a name of its own and grade them again: which plate is meant can't be told.",
         )
     both = [
@@ -250,15 +253,10 @@ def _means(plates: Sequence[PlateReadings], quantity: QuantityKey) -> list[Plate
     lacking = [plate.photo for plate in plates if quantity not in plate.means]
     if lacking:
         raise PlatesLackError(
-            f"On these plates no fry has a {QUANTITIES[quantity].title.lower()}: {_some(lacking)}.",
+            f"On these plates no fry has a {QUANTITIES[quantity].title.lower()}: {first_of(lacking)}.",
             hint="Leave their photos out, or compare another quantity (the records hold places and lengths only).",
         )
     return [plate.means[quantity] for plate in plates]
-
-
-def _some(names: Sequence[str]) -> str:
-    more = f" and {len(names) - _SHOWN} more" if len(names) > _SHOWN else ""
-    return ", ".join(names[:_SHOWN]) + more
 
 
 def result_record(found: Comparison | Capability | Agreed) -> Json:

@@ -5,13 +5,12 @@ from datetime import UTC, datetime, tzinfo
 from pathlib import Path
 
 from grader.consistency.model import Event, EventKind, PlateSummary
+from grader.counted import first_of
 from grader.errors import GraderError
 from grader.records.plate_readings import PlateReadings
 from grader.records.readings import standard_record
 from grader.standard.model import Standard
 from grader.trueness.tables import Row, read_rows
-
-_SHOWN = 5
 
 
 class TimesUnknownError(GraderError, ValueError):
@@ -28,9 +27,8 @@ def shift_plates(readings: Sequence[PlateReadings], *, standard: Standard) -> tu
     """
     timeless = [plate.photo for plate in readings if plate.taken_at is None]
     if timeless:
-        more = f" and {len(timeless) - _SHOWN} more" if len(timeless) > _SHOWN else ""
         raise TimesUnknownError(
-            f"Nobody knows when these photos were taken: {', '.join(timeless[:_SHOWN])}{more}.",
+            f"Nobody knows when these photos were taken: {first_of(timeless)}.",
             hint="Give --about a table with the columns batch and taken_at (2026-09-14 18:20), a line for each batch.",
         )
     record = standard_record(standard)

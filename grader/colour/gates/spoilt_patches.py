@@ -6,6 +6,7 @@ from grader.arrays import IntArray
 from grader.colour.correction import Correction
 from grader.colour.gates.unmeasured import MEASURE_IT
 from grader.colour.sheet import SheetSamples
+from grader.counted import first_of
 from grader.errors import Finding
 
 _NOT_TRUSTED = 0.10
@@ -37,15 +38,14 @@ def find_spoilt_patches(
     if not len(spoilt):
         return None
     refuses = measured and len(spoilt) > _MANY_SHARE * len(numbers)
-    named = "; ".join(f"{numbers[i]} ({_place(i, samples)})" for i in spoilt[:_NAMED_AT_MOST])
-    more = f" and {len(spoilt) - _NAMED_AT_MOST} more" if len(spoilt) > _NAMED_AT_MOST else ""
+    named = first_of([f"{numbers[i]} ({_place(i, samples)})" for i in spoilt], _NAMED_AT_MOST, between="; ")
     what = "too many to judge by the others" if refuses else "left out, the others serve"
     who = "A patch of the card looks" if len(spoilt) == 1 else f"{len(spoilt)} patches of the card look"
     how = "stained or faded" if measured else "stained, faded or printed otherwise than designed"
     remedy = "where that doesn't help, print a new one and keep it in the dark." if measured else f"then: {MEASURE_IT}"
     return Finding(
         code="patch_faded",
-        message=f"{who} {how}: number {named}{more}; {what}.",
+        message=f"{who} {how}: number {named}; {what}.",
         hint=f"Wipe the card with a dry soft cloth; {remedy}",
         refuses=refuses,
     )
